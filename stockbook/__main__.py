@@ -1,0 +1,6 @@
+"""`python -m stockbook` is the same as `stockbook`."""
+
+from stockbook.cli.main import run
+
+if __name__ == "__main__":
+    run()

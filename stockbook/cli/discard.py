@@ -1,0 +1,29 @@
+"""`stockbook discard`."""
+
+import click
+
+from stockbook.cli.context import open_book, recorded, recording, session, show, signature, site_of
+
+
+@click.command("discard")
+@click.argument("item")
+@click.argument("quantity")
+@click.option("--from", "source", required=True, metavar="PLACE", help="The shelf it lies on.")
+@click.option("--lot", "number", metavar="LOT", help="This lot (or serial); it counts as seen.")
+@recording
+def command(item: str, quantity: str, source: str, number: str | None) -> None:
+    """Discard from a shelf, with a reason.
+
+    Reasons: expired, damaged, wet, temperature, opened, recalled, remainder. With expired and
+    without --lot what is past its expiry is taken. Controlled items need --checked-by.
+    """
+    from stockbook.jobs.discard import discard_stock
+    from stockbook.reports.cases import moved_page
+
+    with open_book() as book:
+        moved = discard_stock(
+            book, signature(book), item, quantity, source, number=number,
+            keep=not session().dry_run,
+        )  # fmt: skip
+        show(moved_page(moved, site_of(book)))
+        recorded(moved.entry)

@@ -1,0 +1,77 @@
+"""`stockbook issue`."""
+
+import click
+
+from stockbook.cli.context import open_book, recorded, recording, session, show, signature, site_of
+
+
+@click.command("issue")
+@click.argument("case", required=False)
+@click.option("--list", "list_code", metavar="LIST", help="Every case of this list.")
+@click.option("--with", "requirements", multiple=True, metavar="WORD",
+              help="A requirement of the case beyond the kit, such as dye.")  # fmt: skip
+@click.option("--extra", "extras", nargs=2, multiple=True, metavar="ITEM QTY",
+              help="Something besides the kit.")  # fmt: skip
+@click.option("--lot", "lots", nargs=2, multiple=True, metavar="ITEM LOT",
+              help="This lot (or serial) instead of the picked one; it counts as seen.")  # fmt: skip
+@click.option("--found", nargs=4, multiple=True, metavar="ITEM LOT EXPIRY QTY",
+              help="In your hand, but not where the book has it.")  # fmt: skip
+@click.option("--partial", is_flag=True, help="Issue what there is; what is missing is recorded.")
+@click.option("--rest", is_flag=True, help="What an earlier partial issue lacked.")
+@recording
+def command(
+    case: str | None, list_code: str | None, requirements: tuple[str, ...],
+    extras: tuple[tuple[str, str], ...], lots: tuple[tuple[str, str], ...],
+    found: tuple[tuple[str, str, str, str], ...], partial: bool, rest: bool,
+) -> None:  # fmt: skip
+    """Issue the kit to a case, or to a whole list.
+
+    The units move from the theatre and the store onto the theatre's trolley. If anything is
+    missing nothing is issued, unless --partial.
+    """
+    from stockbook.jobs.hand import Hand
+    from stockbook.jobs.issue import IssueAsked
+
+    if (case is None) == (list_code is None):
+        raise click.UsageError("Give either a CASE or --list LIST.")
+    asked = IssueAsked(requirements, extras, Hand(lots, found), partial, rest)
+    if case is not None:
+        _one(case, asked)
+    elif list_code is not None:
+        if requirements or extras or lots or found or rest:
+            raise click.UsageError("--list goes with --partial only; issue that case by itself.")
+        _whole(list_code, partial)
+
+
+def _one(case: str, asked: "object") -> None:
+    from stockbook.jobs.issue import IssueAsked, issue_case
+    from stockbook.reports.cases import issued_page
+
+    if not isinstance(asked, IssueAsked):
+        return
+    with open_book() as book:
+        issued = issue_case(book, signature(book), case, asked, keep=not session().dry_run)
+        if not issued.already:
+            show(issued_page(issued, site_of(book)))
+        recorded(issued.entry, already=issued.already)
+
+
+def _whole(list_code: str, partial: bool) -> None:
+    from stockbook.jobs.issue import issue_list
+    from stockbook.reports.cases import CHECK_LENS, issued_line
+    from stockbook.reports.tables import heading
+
+    with open_book() as book:
+        keep = not session().dry_run
+        issued = issue_list(book, signature(book), list_code, partial=partial, keep=keep)
+        lines = "\n".join(issued_line(one) for one in issued)
+        show(f"{heading(f'Kits of list {list_code}', site_of(book))}\n{lines}\n{CHECK_LENS}")
+        recorded_span(issued[0].entry, issued[-1].entry)
+
+
+def recorded_span(first: int, last: int) -> None:
+    """What became of several entries."""
+    if session().dry_run:
+        click.echo(f"Dry run: it would be entries {first} to {last}. Nothing was recorded.")
+    else:
+        click.echo(f"Recorded as entries {first} to {last}.")

@@ -1,0 +1,160 @@
+"""The `stockbook` command: sections of commands, loaded when named; errors become exit codes."""
+
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import NoReturn
+
+import click
+
+from stockbook.cli.context import Session, book_option, by_option
+from stockbook.errors import StockbookError
+
+SECTIONS: dict[str, dict[str, str]] = {
+    "Anyone": {
+        "stock": "What is on hand, by item, place, class or lot; lenses as a grid.",
+        "trace": "Where a lot went and which cases it reached; what a case was given.",
+        "entries": "What was recorded, entry by entry.",
+        "reverse": "Undo an entry by a mirrored one.",
+        "demo": "Build a demonstration book and walk the four people's work.",
+    },
+    "Store keeper": {
+        "receive": "Receive a delivery by lot.",
+        "move": "Move stock from one place to another.",
+        "discard": "Discard from a shelf, with a reason.",
+    },
+    "Theatre nurse": {
+        "issue": "Issue the kit to a case, or to a whole list.",
+        "finish": "Finish a case or a list: used, wasted, returned.",
+    },
+    "Manager": {
+        "expiring": "What is expired on a shelf, and what expires soon.",
+        "quarantine": "Stop stock from being used: start, show, release.",
+    },
+    "Finance": {
+        "cost": "What a case cost; a period's cost by category, with its proof.",
+    },
+    "The book": {
+        "import": "Take in items, kits, lists, staff, opening stock … from a file.",
+        "book": "Make a book, or verify one: new, verify.",
+    },
+}
+
+_CODE_INTERRUPTED = 130
+
+
+class Sections(click.Group):
+    """A group whose commands are known by name and loaded when they are named."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Every command, section by section."""
+        return [name for commands in SECTIONS.values() for name in commands]
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of a name, imported now."""
+        if cmd_name not in self.list_commands(ctx):
+            return None
+        module = import_module(f"stockbook.cli.{cmd_name if cmd_name != 'import' else 'import_'}")
+        command: click.Command = module.command
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """As click does, with the nearest names when the command is unknown."""
+        try:
+            return super().resolve_command(ctx, args)
+        except click.UsageError as error:
+            import difflib
+
+            near = difflib.get_close_matches(args[0], self.list_commands(ctx), n=3, cutoff=0.5)
+            if near:
+                error.message += f" Near: {', '.join(near)}."
+            raise
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The commands under the people whose work they are."""
+        for section, commands in SECTIONS.items():
+            with formatter.section(section):
+                formatter.write_dl(list(commands.items()))
+
+
+@click.group(
+    cls=Sections,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+@click.version_option(package_name="stockbook", message="stockbook %(version)s")
+@book_option
+@by_option
+@click.pass_context
+def main(ctx: click.Context) -> None:
+    """Keep the stock of an eye theatre: every unit, lot and cost from the box to the case.
+
+    Stockbook records, checks and warns. It replaces no clinical check, no local rule and no
+    licensed judgement.
+    """
+    if ctx.invoked_subcommand is None:
+        click.echo(_daily())
+
+
+def _daily() -> str:
+    """The daily commands by person, on one screen."""
+    lines = ["Stockbook: what would you like to do?   (stockbook COMMAND --help tells more)"]
+    for section, commands in SECTIONS.items():
+        lines.append(section.upper())
+        lines += [f"  {name:<11}{words}" for name, words in commands.items()]
+    return "\n".join(lines)
+
+
+def invoke(arguments: Sequence[str], session: Session | None = None) -> int:
+    """Run one command line and return its exit code; everything is said on the streams."""
+    try:
+        main.main(list(arguments), prog_name="stockbook", standalone_mode=False, obj=session)
+    except click.exceptions.Exit as left:
+        return left.exit_code
+    except click.ClickException as error:
+        error.show()
+        return error.exit_code
+    except (click.Abort, KeyboardInterrupt):
+        say("Interrupted. Nothing was recorded by this command unless it said so.")
+        return _CODE_INTERRUPTED
+    except StockbookError as error:
+        show_error(error)
+        return error.exit_code
+    except BrokenPipeError:
+        return _pipe_closed()
+    return 0
+
+
+def show_error(error: StockbookError) -> None:
+    """The message, with the table that belongs to it, on standard error."""
+    from stockbook.errors import BadRows, NotEnough
+
+    say(error.message)
+    if isinstance(error, BadRows):
+        from stockbook.reports.book import bad_rows_table
+
+        say(bad_rows_table(error.rows))
+    if isinstance(error, NotEnough):
+        from stockbook.reports.cases import missing_table
+
+        say(missing_table(error.missing))
+
+
+def say(text: str) -> None:
+    """A line on standard error, whatever characters a person typed."""
+    click.echo(text.encode("utf-8", "backslashreplace").decode("utf-8"), err=True)
+
+
+def _pipe_closed() -> int:
+    """The reader of our output left; that is no fault."""
+    import os
+
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return 0
+
+
+def run() -> NoReturn:
+    """The console command."""
+    sys.exit(invoke(sys.argv[1:]))

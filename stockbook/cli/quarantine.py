@@ -1,0 +1,78 @@
+"""`stockbook quarantine`."""
+
+import click
+
+from stockbook.cli.context import (
+    asking,
+    open_book,
+    recorded,
+    recording,
+    session,
+    show,
+    signature,
+    site_of,
+)
+
+
+@click.group("quarantine")
+def command() -> None:
+    """Stop stock from being used: start, show, release.
+
+    Whether something is fit for use is decided by the people responsible under local rules.
+    """
+
+
+@command.command("start")
+@click.option("--item", metavar="ITEM")
+@click.option("--lot", "number", metavar="LOT", help="Printed lot number.")
+@click.option("--serial", metavar="SERIAL")
+@click.option("--supplier", metavar="SUPPLIER")
+@click.option("--expires-from", metavar="DAY")
+@click.option("--expires-through", metavar="DAY")
+@click.option("--place", metavar="PLACE")
+@recording
+def start(
+    item: str | None, number: str | None, serial: str | None, supplier: str | None,
+    expires_from: str | None, expires_through: str | None, place: str | None,
+) -> None:  # fmt: skip
+    """Nothing that meets the condition is picked or issued, later deliveries included.
+
+    Reasons: suspected-defect, recall-notice, cluster, temperature, document-missing.
+    """
+    from stockbook.jobs.quarantine import Condition, start_quarantine
+    from stockbook.reports.book import quarantine_page
+
+    asked = Condition(item, number, serial, supplier, expires_from, expires_through, place)
+    with open_book() as book:
+        entry, view = start_quarantine(book, signature(book), asked, keep=not session().dry_run)
+        show(quarantine_page(view, site_of(book)))
+        recorded(entry)
+
+
+@command.command("release")
+@click.argument("code", metavar="QUARANTINE")
+@recording
+def release(code: str) -> None:
+    """Two named people declare it fit for use: --checked-by and --comment are asked."""
+    from stockbook.jobs.quarantine import release_quarantine
+    from stockbook.reports.book import quarantine_page
+
+    with open_book() as book:
+        entry, view = release_quarantine(book, signature(book), code, keep=not session().dry_run)
+        show(quarantine_page(view, site_of(book)))
+        recorded(entry)
+
+
+@command.command("show")
+@click.option("--released", is_flag=True, help="The released ones too.")
+@asking
+def show_all(released: bool) -> None:
+    """Every quarantine that stands, with what it covers now."""
+    from stockbook.jobs.quarantine import quarantine_views
+    from stockbook.reports.book import quarantine_page
+
+    with open_book() as book:
+        views = quarantine_views(book, released=released)
+        site = site_of(book)
+        pages = [quarantine_page(view, site) for view in views]
+        show("\n\n".join(pages) or "No quarantine stands.")

@@ -1,0 +1,101 @@
+"""`stockbook receive`."""
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from stockbook.cli.context import (
+    confirm,
+    open_book,
+    recorded,
+    recording,
+    session,
+    show,
+    signature,
+    site_of,
+)
+
+if TYPE_CHECKING:
+    from stockbook.domain.answers import Received
+    from stockbook.domain.deliveries import DeliveryLine
+    from stockbook.domain.entries import Signature
+    from stockbook.jobs.receive import Delivery
+    from stockbook.ledger.opening import Book
+
+
+@click.command("receive")
+@click.argument("supplier")
+@click.option("--note", metavar="TEXT", help="Number of the delivery note.")
+@click.option("--line", "typed", nargs=5, multiple=True, metavar="ITEM QTY LOT EXPIRY PRICE",
+              help="One line: item or pack identifier, units or packs, lot (or serial), expiry "
+                   "(day or month), price of one; - leaves one out. May be repeated.")  # fmt: skip
+@click.option("--lines", "file", type=click.Path(path_type=Path), metavar="FILE",
+              help="The lines as CSV.")  # fmt: skip
+@click.option("--to", "place", default="STORE", show_default=True, help="Where it is put.")
+@click.option("--freight", metavar="AMOUNT", help="Freight, spread over the lines by value.")
+@click.option("--freight-by", metavar="SUPPLIER", help="Who bills the freight, if another.")
+@click.option("--tax", metavar="AMOUNT", help="Tax that is not given back, spread likewise.")
+@click.option("--terms", type=click.Choice(["bought", "donated", "in-kind"]),
+              help="Terms of the typed lines.")  # fmt: skip
+@recording
+def command(
+    supplier: str, note: str | None, typed: tuple[tuple[str, str, str, str, str], ...],
+    file: Path | None, place: str, freight: str | None, freight_by: str | None, tax: str | None,
+    terms: str | None,
+) -> None:  # fmt: skip
+    """Receive a delivery by lot.
+
+    A file has a header with some of: item, pack, packs, units, bonus, lot, serial, expiry,
+    price, total, terms, shadow, agreed, reason, power, categories, sponsors. Give a pack's
+    identifier with packs, or an item with units (a lens: its model as item, and power).
+    """
+    from stockbook.jobs.delivery_lines import charges_typed
+    from stockbook.jobs.receive import Delivery
+    from stockbook.reports.receive import received_page
+
+    with open_book() as book:
+        signed = signature(book)
+        more = {"terms": terms or "", "reason": session().reason or ""}
+        lines = [*_from_file(book, file), *_typed(book, typed, more)]
+        charges = charges_typed(book.db, freight, freight_by, tax)
+        delivery = Delivery(supplier, lines, _note(note), place, charges)
+        received = _recorded(book, replace(signed, reason=None), delivery)
+        if received.lines:
+            show(received_page(received, site_of(book)))
+        recorded(received.entry, already=received.already)
+
+
+def _note(note: str | None) -> str | None:
+    from stockbook.domain.texts import required_text
+
+    return None if note is None else required_text(note, "--note", 60)
+
+
+def _from_file(book: "Book", file: Path | None) -> "list[DeliveryLine]":
+    from stockbook.files.csv_rows import read_csv
+    from stockbook.jobs.delivery_lines import lines_from_sheet
+
+    return lines_from_sheet(book.db, read_csv(file)) if file else []
+
+
+def _typed(
+    book: "Book", typed: tuple[tuple[str, str, str, str, str], ...], more: dict[str, str]
+) -> "list[DeliveryLine]":
+    from stockbook.jobs.delivery_lines import line_typed
+
+    return [line_typed(book.db, line, more) for line in typed]
+
+
+def _recorded(book: "Book", signed: "Signature", delivery: "Delivery") -> "Received":
+    """Record it; a like delivery without a note is asked about."""
+    from stockbook.errors import NeedsAnswer
+    from stockbook.jobs.receive import receive_delivery
+
+    keep = not session().dry_run
+    try:
+        return receive_delivery(book, signed, delivery, keep=keep)
+    except NeedsAnswer as asked:
+        confirm(asked.question)
+        return receive_delivery(book, signed, replace(delivery, another=True), keep=keep)

@@ -1,0 +1,1 @@
+"""Pure facts and rules: no input, no output, no clock."""

@@ -1,0 +1,167 @@
+"""Answers to questions about stock and entries, ready to be shown."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from stockbook.domain.deliveries import Charges, DeliveryLine
+from stockbook.domain.entries import ChangeRow, Entry, Movement
+from stockbook.domain.facts import Case, Item, Lot, Quarantine
+from stockbook.domain.money import Currency
+from stockbook.domain.picking import Draw, ShelfRow
+from stockbook.errors import Missing
+
+
+@dataclass(frozen=True, slots=True)
+class StockRow:
+    """One lot at one place, with what stops its use, if anything."""
+
+    row: ShelfRow
+    item: Item
+    stopped: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """What lies where on a day."""
+
+    day: str
+    rows: tuple[StockRow, ...]
+    asked: str
+
+
+@dataclass(frozen=True, slots=True)
+class LensGrid:
+    """Usable lenses by power and model, in whole lenses; powers in hundredths."""
+
+    day: str
+    models: tuple[str, ...]
+    powers: tuple[int, ...]
+    usable: Mapping[tuple[str, int], int]
+    stopped: int
+
+
+@dataclass(frozen=True, slots=True)
+class ShownMove:
+    """A movement with its lot and item."""
+
+    movement: Movement
+    lot: Lot
+    item: Item
+
+
+@dataclass(frozen=True, slots=True)
+class ShownEntry:
+    """An entry with its lines; `reversed_by` names the entry that undid it."""
+
+    entry: Entry
+    moves: tuple[ShownMove, ...]
+    changes: tuple[ChangeRow, ...]
+    reversed_by: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class CaseTrace:
+    """Everything that was ever moved for a case, entry by entry."""
+
+    case: Case
+    day: str
+    theatre: str
+    moves: tuple[tuple[Entry, ShownMove], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class QuarantineView:
+    """A quarantine and what it covers: staged kits (with their case) first."""
+
+    quarantine: Quarantine
+    rows: tuple[tuple[ShelfRow, Item, str | None], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """What every heading says: the site, its money, and whether it is a demonstration."""
+
+    name: str
+    money: Currency
+    demonstration: bool
+    people: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class ReceivedLine:
+    """What became of a line: its lot and its value with its share of freight and tax."""
+
+    lot: Lot
+    line: DeliveryLine
+    value: int
+    provisional: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Received:
+    """A recorded delivery."""
+
+    entry: int
+    already: bool
+    supplier: str
+    note: str | None
+    place: str
+    lines: tuple[ReceivedLine, ...]
+    charges: Charges
+
+    @property
+    def value(self) -> int:
+        """What lies on the shelf because of it, in minor units."""
+        return sum(line.value for line in self.lines)
+
+
+@dataclass(frozen=True, slots=True)
+class IssuedCase:
+    """What one case got."""
+
+    case: Case
+    entry: int
+    already: bool
+    items: dict[str, Item]
+    draws: tuple[Draw, ...] = ()
+    missing: tuple[Missing, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FinishedCase:
+    """How a case ended."""
+
+    case: Case
+    entry: int
+    already: bool
+    items: dict[str, Item]
+    lots: dict[int, Lot]
+    moves: tuple[Movement, ...] = ()
+    issued_as: int | None = None
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What left one place for another (or for waste)."""
+
+    entry: int
+    item: Item
+    from_place: str
+    to_place: str
+    draws: tuple[Draw, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Imported:
+    """What an import changed; entry is none when the book knew everything already."""
+
+    kind: str
+    file: str
+    entry: int | None
+    already: bool
+    rows: int
+    new: int
+    altered: int
+    unchanged: int

@@ -1,0 +1,179 @@
+"""What a case costs, and a period by category: sums of the ledger's own movements."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from stockbook.domain.amounts import half_even, text_from_whole
+from stockbook.domain.facts import Case, Item, Lot
+
+
+@dataclass(frozen=True, slots=True)
+class CostLine:
+    """What one case used or wasted of one lot; quantity in steps, values in minor units."""
+
+    item: Item
+    lot: Lot
+    seen: bool
+    wasted: bool
+    reason: str | None
+    quantity: int
+    value: int
+
+    @property
+    def shadow(self) -> int:
+        """What a given lot's part would have cost; shown beside, never summed with values."""
+        return half_even(self.lot.shadow_value * self.quantity, self.lot.quantity)
+
+
+@dataclass(frozen=True, slots=True)
+class CaseCost:
+    """One case in full."""
+
+    case: Case
+    day: str
+    theatre: str
+    lines: tuple[CostLine, ...]
+    is_staged: bool
+    """Whether anything of it still lies on a trolley."""
+
+    @property
+    def used(self) -> int:
+        """What the case used, in minor units."""
+        return sum(line.value for line in self.lines if not line.wasted)
+
+    @property
+    def wasted(self) -> int:
+        """What was wasted on the case, in minor units."""
+        return sum(line.value for line in self.lines if line.wasted)
+
+
+@dataclass(frozen=True, slots=True)
+class PeriodLine:
+    """A sum of movements booked in a period: one case (or none), class and kind of end."""
+
+    case: str | None
+    category: str
+    item_class: str
+    wasted: bool
+    value: int
+
+
+@dataclass(frozen=True, slots=True)
+class CategoryCost:
+    """A category's period: its cases' cost and everything beside it, in minor units.
+
+    The category *common* has no cases of its own: lists, the ward, the shelves.
+    """
+
+    category: str
+    cases: int
+    used: int
+    mean: int | None
+    median: int | None
+    lowest: int | None
+    highest: int | None
+    by_class: Mapping[str, int]
+    wasted: int
+    shadow: int
+    earlier_cases: int
+
+    @property
+    def total(self) -> int:
+        """All value that ended in this category in the period."""
+        return self.used + self.wasted + self.earlier_cases
+
+    def share(self, item_class: str) -> str:
+        """A class's share of what was used, in per cent with one decimal."""
+        if not self.used:
+            return "0.0"
+        return text_from_whole(half_even(1000 * self.by_class.get(item_class, 0), self.used), 1)
+
+
+def mean(values: Sequence[int]) -> int | None:
+    """The mean, rounded half-even to the minor unit; none of nothing."""
+    return half_even(sum(values), len(values)) if values else None
+
+
+def median(values: Sequence[int]) -> int | None:
+    """The median; of an even number the mean of the middle two, rounded half-even.
+
+    >>> median([1, 2, 9]), median([1, 2]), median([])
+    (2, 2, None)
+    """
+    if not values:
+        return None
+    ordered = sorted(values)
+    middle = len(ordered) // 2
+    if len(ordered) % 2:
+        return ordered[middle]
+    return half_even(ordered[middle - 1] + ordered[middle], 2)
+
+
+def category_cost(
+    category: str, lines: Iterable[PeriodLine], first_used: Mapping[str, str], first_day: str,
+    shadow: int,
+) -> CategoryCost:  # fmt: skip
+    """One category's page from the sums booked in a period that starts on `first_day`.
+
+    `first_used` is the day each case's first standing use was booked: a case is counted once,
+    in the period of that day; what is booked later shows as earlier cases.
+    """
+    per_case: dict[str | None, int] = {}
+    by_class: dict[str, int] = {}
+    wasted = earlier = 0
+    for line in lines:
+        began = first_used.get(line.case or "", None if line.case else first_day)
+        if began is not None and began >= first_day and not line.wasted:
+            per_case[line.case] = per_case.get(line.case, 0) + line.value
+            by_class[line.item_class] = by_class.get(line.item_class, 0) + line.value
+        elif line.wasted and (began is None or began >= first_day):
+            wasted += line.value
+        else:
+            earlier += line.value
+    costs = [value for case, value in per_case.items() if case is not None]
+    return CategoryCost(
+        category, len(costs), sum(per_case.values()), mean(costs), median(costs),
+        min(costs, default=None), max(costs, default=None), by_class, wasted, shadow, earlier,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """Rule 5 in money: opening + what came − what went = what is there, in minor units."""
+
+    opening: int
+    received: int
+    opening_stock: int
+    made: int
+    used: int
+    wasted: int
+    sent_back: int
+    differences: int
+    on_hand: int
+    last_entry: int
+    checksum: str
+
+    @property
+    def expected(self) -> int:
+        """What the movements say is on hand at the end."""
+        return (
+            self.opening + self.received + self.opening_stock + self.made
+            - self.used - self.wasted - self.sent_back + self.differences
+        )  # fmt: skip
+
+    @property
+    def holds(self) -> bool:
+        """Whether the shelves bear exactly what the movements say."""
+        return self.expected == self.on_hand
+
+
+@dataclass(frozen=True, slots=True)
+class PeriodCost:
+    """A period's cost by category, common use beside it, with its proof."""
+
+    first_day: str
+    last_day: str
+    categories: tuple[CategoryCost, ...]
+    provisional: int
+    proof: Proof
+    unfinished: tuple[str, ...] = field(default=())

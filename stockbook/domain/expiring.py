@@ -1,0 +1,73 @@
+"""Expiring stock: what is past its day and still on a shelf, then what comes next."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stockbook.domain.days import NO_EXPIRY, days_between, months_from
+from stockbook.domain.facts import Item
+from stockbook.domain.picking import ShelfRow
+
+BANDS = (30, 60, 90)
+
+
+@dataclass(frozen=True, slots=True)
+class ExpiringRow:
+    """One lot at one place: days left (negative once past) and the band it falls in."""
+
+    row: ShelfRow
+    item: Item
+    days_left: int
+    band: int | None
+    quarantine: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Expiring:
+    """Expired rows first, then by band; value by month of expiry for the bars."""
+
+    day: str
+    within: int
+    rows: tuple[ExpiringRow, ...]
+    months: tuple[tuple[str, int], ...]
+
+    @property
+    def expired(self) -> tuple[ExpiringRow, ...]:
+        """What must not be used any more and still lies on a shelf."""
+        return tuple(row for row in self.rows if row.band is None)
+
+
+def band_of(days_left: int, bands: Sequence[int]) -> int | None:
+    """The smallest band that holds so many days; none when past. Usable through the day itself.
+
+    >>> band_of(0, BANDS), band_of(30, BANDS), band_of(31, BANDS), band_of(-1, BANDS)
+    (30, 30, 60, None)
+    """
+    if days_left < 0:
+        return None
+    return next((band for band in bands if days_left <= band), bands[-1])
+
+
+def bands_within(within: int) -> tuple[int, ...]:
+    """The bands up to a number of days, that number last.
+
+    >>> bands_within(45)
+    (30, 45)
+    """
+    return (*(band for band in BANDS if band < within), within)
+
+
+def value_by_month(rows: Sequence[ShelfRow], day: str, count: int) -> tuple[tuple[str, int], ...]:
+    """Value on hand by month of expiry, for `count` months from that of `day`, past ones first."""
+    months = months_from(day, count)
+    sums = {"before": 0} | dict.fromkeys(months, 0)
+    for row in rows:
+        month = row.lot.expires_on[:7]
+        key = "before" if row.lot.expires_on < day else month
+        if row.lot.expires_on != NO_EXPIRY and key in sums:
+            sums[key] += row.value
+    return tuple(sums.items())
+
+
+def days_left(row: ShelfRow, day: str) -> int:
+    """Whole days a lot may still be used after `day`; negative once its expiry is past."""
+    return days_between(day, row.lot.expires_on)

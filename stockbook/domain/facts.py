@@ -1,0 +1,304 @@
+"""Facts: what the book knows besides stock; each change holds one fact's complete new version."""
+
+import json
+import types
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from functools import cache
+from typing import Any, get_args, get_origin, get_type_hints
+
+from stockbook.domain.days import NO_EXPIRY
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """A rule of the site, as text."""
+
+    code: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A thing that is stocked; `power` is in hundredths of a dioptre, days are whole days."""
+
+    code: str
+    name: str
+    item_class: str
+    unit: str
+    unit_places: int
+    lens_model: str | None = None
+    power: int | None = None
+    by_serial: bool = False
+    least_days_left: int = 0
+    controlled: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PackSize:
+    """A way an item is sold; `code` is the identifier on the pack, `units` are finest steps."""
+
+    code: str
+    item: str
+    level: str
+    units: int
+
+
+@dataclass(frozen=True, slots=True)
+class Supplier:
+    """Who delivers or bills."""
+
+    code: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where stock can be, comes from or ends; a trolley names its theatre."""
+
+    code: str
+    name: str
+    kind: str
+    theatre: str | None = None
+    closed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Category:
+    """Who pays: free, paid and others the site adds."""
+
+    code: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class StaffCode:
+    """A person's code and role; the name lies outside the chain."""
+
+    code: str
+    role: str
+    active: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class KitLine:
+    """One need of a kit: `kind` is always, when, one-of, standby or lens; quantity in steps."""
+
+    kind: str
+    items: tuple[str, ...]
+    quantity: int
+    requirement: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """What a kind of case needs; with a surgeon, that surgeon's differences from it."""
+
+    code: str
+    procedure: str
+    category: str
+    surgeon: str | None
+    lines: tuple[KitLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OperatingList:
+    """A day's list of one theatre."""
+
+    code: str
+    day: str
+    theatre: str
+    part: str
+
+
+@dataclass(frozen=True, slots=True)
+class Shortfall:
+    """What a partial issue could not give: item and finest steps."""
+
+    item: str
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One operation on a list; `kind` is patient, list or service; power in hundredths."""
+
+    code: str
+    list: str
+    position: int
+    kind: str = "patient"
+    patient: str | None = None
+    eye: str | None = None
+    procedure: str | None = None
+    category: str | None = None
+    sponsor: str | None = None
+    surgeon: str | None = None
+    lens_model: str | None = None
+    power: int | None = None
+    needs: tuple[str, ...] = ()
+    missing: tuple[Shortfall, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """What came in one delivery line; values are for `quantity` steps unless said otherwise."""
+
+    code: int
+    item: str
+    number: str
+    serial: str | None
+    expires_on: str
+    expiry_precision: str
+    received_on: str
+    supplier: str | None
+    terms: str
+    quantity: int
+    document: str | None = None
+    price: int | None = None
+    price_quantity: int | None = None
+    provisional: bool = False
+    shadow_value: int = 0
+    agreed_value: int = 0
+    categories: tuple[str, ...] = ()
+    sponsors: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Quarantine:
+    """A condition under which stock must not be used, wherever it lies; blank parts match all."""
+
+    code: str
+    reason: str
+    started_on: str
+    item: str | None = None
+    number: str | None = None
+    serial: str | None = None
+    supplier: str | None = None
+    expires_from: str | None = None
+    expires_through: str | None = None
+    place: str | None = None
+    released: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Period:
+    """A span of days for finance; nothing is booked into a closed one."""
+
+    code: str
+    first_day: str
+    last_day: str
+    closed: bool = False
+
+
+Fact = (
+    Setting | Item | PackSize | Supplier | Place | Category | StaffCode | Kit | OperatingList
+    | Case | Lot | Quarantine | Period
+)  # fmt: skip
+
+KINDS: Mapping[str, type[Any]] = {
+    "setting": Setting,
+    "item": Item,
+    "pack size": PackSize,
+    "supplier": Supplier,
+    "place": Place,
+    "category": Category,
+    "staff code": StaffCode,
+    "kit": Kit,
+    "list": OperatingList,
+    "case": Case,
+    "lot": Lot,
+    "quarantine": Quarantine,
+    "period": Period,
+}
+KIND_OF = {cls: kind for kind, cls in KINDS.items()}
+
+
+def canonical(value: object) -> str:
+    """JSON with sorted keys and no spaces: the same value is always the same text."""
+    return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+
+
+@cache
+def field_names(cls: type[Any]) -> tuple[str, ...]:
+    """The names of a fact's fields, code first."""
+    return tuple(field.name for field in fields(cls))
+
+
+def plain(value: Any) -> Any:
+    """A fact's value in whole numbers, text, null and lists of them (no true, no false)."""
+    if isinstance(value, bool):
+        return int(value)
+    if isinstance(value, tuple):
+        return [plain(part) for part in value]
+    if value is None or isinstance(value, int | str):
+        return value
+    return {name: plain(getattr(value, name)) for name in field_names(type(value))}
+
+
+def body_of(fact: Fact) -> str:
+    """The canonical JSON of a fact without its code.
+
+    >>> body_of(Supplier("ACME", "Acme Supplies"))
+    '{"name":"Acme Supplies"}'
+    """
+    values = plain(fact)
+    del values["code"]
+    return canonical(values)
+
+
+@cache
+def _hints(cls: type[Any]) -> Mapping[str, Any]:
+    return get_type_hints(cls)
+
+
+def _part(hint: Any, value: Any) -> Any:
+    if isinstance(hint, types.UnionType):
+        hint = next(arg for arg in get_args(hint) if arg is not types.NoneType)
+    if value is None:
+        return None
+    if hint is bool:
+        return bool(value)
+    if get_origin(hint) is tuple:
+        inner = get_args(hint)[0]
+        return tuple(_part(inner, part) for part in value)
+    return _from_values(hint, value) if hint in (KitLine, Shortfall) else value
+
+
+def _from_values(cls: type[Any], values: Mapping[str, Any]) -> Any:
+    hints = _hints(cls)
+    return cls(**{name: _part(hints[name], value) for name, value in values.items()})
+
+
+def fact_from_body(kind: str, code: str, body: str) -> Any:
+    """The fact that a change recorded; fields it does not know yet take their first value."""
+    cls = KINDS[kind]
+    values = json.loads(body)
+    return _from_values(cls, {"code": int(code) if cls is Lot else code, **values})
+
+
+def fact_from_row(cls: type[Any], row: Mapping[str, Any]) -> Any:
+    """The fact kept in a projected row, lists as JSON text."""
+    values = {}
+    for name in field_names(cls):
+        hint = _hints(cls)[name]
+        value = row[name]
+        values[name] = json.loads(value) if get_origin(hint) is tuple else value
+    return _from_values(cls, values)
+
+
+def row_of(fact: Fact) -> tuple[int | str | None, ...]:
+    """A fact as the values of its projected row: lists as canonical JSON text."""
+    return tuple(
+        canonical(value) if isinstance(value, list) else value
+        for value in (plain(getattr(fact, name)) for name in field_names(type(fact)))
+    )
+
+
+def is_usable_through(lot: Lot, day: str) -> bool:
+    """Whether the lot is in date on a day: usable through its expiry."""
+    return lot.expires_on >= day
+
+
+def has_expiry(lot: Lot) -> bool:
+    """Whether an expiry was printed at all."""
+    return lot.expires_on != NO_EXPIRY

@@ -1,0 +1,109 @@
+"""Kinds of place and the movements allowed between them, as one table."""
+
+from stockbook.domain.facts import Place
+
+STOCK_KINDS = frozenset({"store", "theatre", "trolley", "in use", "quarantine"})
+"""Where stock can lie; these alone have rows on hand."""
+
+SITE_KINDS = ("store", "theatre", "quarantine")
+"""The kinds a site makes itself; all others come with the book, a theatre, a supplier."""
+
+OPENING, REPROCESSING = "opening", "reprocessing"
+SENT_BACK, DIFFERENCE = "sent-back", "difference"
+COMMON = "common"
+
+_SHELVES = {"store", "theatre", "quarantine"}
+
+ALLOWED: dict[str, frozenset[str]] = {
+    "supplier": frozenset({"store", "theatre", "quarantine"}),
+    "opening": frozenset({"store", "theatre", "quarantine"}),
+    "store": frozenset(
+        _SHELVES | {"trolley", "in use", "used", "waste", "sent back", "difference", "reprocessing"}
+    ),
+    "theatre": frozenset(
+        _SHELVES | {"trolley", "in use", "used", "waste", "sent back", "difference", "reprocessing"}
+    ),
+    "quarantine": frozenset(
+        _SHELVES | {"waste", "sent back", "difference", "reprocessing"}
+    ),
+    "trolley": frozenset(_SHELVES | {"trolley", "used", "waste", "difference"}),
+    "in use": frozenset({"trolley", "used", "waste", "difference", "store", "theatre"}),
+    "reprocessing": frozenset({"store", "theatre", "in use"}),
+    "difference": frozenset(_SHELVES | {"trolley"}),
+    "used": frozenset({"used", "waste", "trolley"}),
+    "waste": frozenset({"waste", "used", "trolley"}),
+    "sent back": frozenset(),
+}  # fmt: skip
+"""From a kind of place to the kinds that units may move to; a reversal mirrors what was allowed."""
+
+VALUE_ONLY_TO = STOCK_KINDS | {"used", "waste", "difference", "sent back", "reprocessing"}
+"""Where a supplier's bill may follow the units; a write-down goes from stock to difference."""
+
+KINDS = tuple(ALLOWED)
+
+NEEDS_CASE = frozenset({"trolley"})
+"""Whatever touches one of these names its case."""
+
+
+def is_allowed(from_kind: str, to_kind: str, quantity: int) -> bool:
+    """Whether a movement may be recorded between two kinds of place.
+
+    >>> is_allowed("store", "trolley", 1), is_allowed("waste", "store", 1)
+    (True, False)
+    """
+    if quantity:
+        return to_kind in ALLOWED[from_kind]
+    billed = from_kind == "supplier" and to_kind in VALUE_ONLY_TO
+    return billed or (from_kind in STOCK_KINDS and to_kind == "difference")
+
+
+def supplier_place(supplier: str) -> str:
+    """The code of a supplier's place."""
+    return f"supplier/{supplier}"
+
+
+def trolley_place(theatre: str) -> str:
+    """The code of a theatre's trolley."""
+    return f"trolley/{theatre}"
+
+
+def used_place(category: str | None) -> str:
+    """The code of the place where what a category used ends."""
+    return f"used/{category or COMMON}"
+
+
+def waste_place(category: str | None) -> str:
+    """The code of the place where what was wasted on a category ends."""
+    return f"waste/{category or COMMON}"
+
+
+def places_of_book() -> list[Place]:
+    """The places every book has, whatever the site."""
+    return [
+        Place(OPENING, "opening stock", "opening"),
+        Place(REPROCESSING, "reprocessing", "reprocessing"),
+        Place(SENT_BACK, "sent back", "sent back"),
+        Place(DIFFERENCE, "differences", "difference"),
+        *places_of_category(COMMON),
+    ]
+
+
+def places_of_category(category: str) -> list[Place]:
+    """Where what a category used and wasted ends."""
+    return [
+        Place(used_place(category), f"used, {category}", "used"),
+        Place(waste_place(category), f"waste, {category}", "waste"),
+    ]
+
+
+def place_of_supplier(supplier: str, name: str) -> Place:
+    """Where what a supplier delivers comes from."""
+    return Place(supplier_place(supplier), name, "supplier")
+
+
+def places_of_site(code: str, name: str, kind: str) -> list[Place]:
+    """A place the site makes; a theatre comes with its trolley."""
+    made = [Place(code, name, kind)]
+    if kind == "theatre":
+        made.append(Place(trolley_place(code), f"trolley of {name}", "trolley", code))
+    return made

@@ -1,0 +1,55 @@
+"""Reasons come from fixed lists, so that they can be counted later."""
+
+from stockbook.errors import InputError
+
+WASTE = {
+    "dropped": "fell or touched something unsterile",
+    "opened-not-used": "opened for the case and not needed",
+    "defective": "faulty when opened",
+    "contaminated": "no longer sterile",
+    "wrong-size": "opened in the wrong size or power",
+    "leaked": "leaked or spilt",
+    "cancelled": "case cancelled after opening",
+}
+DISCARD = {
+    "expired": "past its expiry",
+    "damaged": "pack damaged",
+    "wet": "pack wet",
+    "temperature": "kept outside its temperature",
+    "opened": "pack found open",
+    "recalled": "recalled by the maker",
+    "remainder": "rest of an opened pack",
+}
+SHORT_DATED = {
+    "needed-now": "needed before a longer dated lot can come",
+    "agreed-price": "taken at a lower price for its short life",
+    "donation": "a gift that will be used in time",
+}
+QUARANTINE = {
+    "suspected-defect": "a fault is suspected",
+    "recall-notice": "the maker or an authority asks not to use it",
+    "cluster": "several patients with a like reaction",
+    "temperature": "may have left its temperature",
+    "document-missing": "papers missing or unclear",
+}
+AT_USE = {
+    "found-at-use": "in the nurse's hand, not in the book",
+    "only-one-there": "nothing else was there when it was needed",
+    "noticed-later": "seen only when the case was written up",
+    "lots-exchanged": "another lot was used than the one presumed",
+}
+REVERSAL = {
+    "typing-error": "typed wrongly",
+    "wrong-case": "recorded for the wrong case",
+    "wrong-item": "recorded for the wrong item or lot",
+    "did-not-happen": "it did not take place",
+}
+
+
+def reason_from(text: str | None, reasons: dict[str, str], what: str) -> str:
+    """A reason of its list; nothing or another word is refused with the whole list."""
+    if text in reasons:
+        return str(text)
+    listed = "; ".join(f"{code} ({words})" for code, words in reasons.items())
+    found = "no reason" if text is None else repr(text)
+    raise InputError(f"{what}: found {found}, wanted one of: {listed}.")

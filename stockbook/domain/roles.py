@@ -1,0 +1,49 @@
+"""Who may record what: the role × command table, as data."""
+
+from stockbook.errors import Refused
+
+ROLES = ("keeper", "nurse", "sterile", "manager", "finance", "auditor")
+
+_EVERYONE = frozenset(ROLES) - {"auditor"}
+
+MAY_RECORD: dict[str, frozenset[str]] = {
+    "receive": frozenset({"keeper"}),
+    "move": frozenset({"keeper"}),
+    "discard": frozenset({"keeper"}),
+    "issue": frozenset({"nurse"}),
+    "finish": frozenset({"nurse"}),
+    "quarantine": frozenset({"manager"}),
+    "import": frozenset({"manager"}),
+    "book": frozenset({"manager"}),
+}
+"""Commands that record, and the roles that may give them; every role may ask everything."""
+
+COMMAND_OF_ENTRY = {
+    "delivery": "receive",
+    "issue": "issue",
+    "finish": "finish",
+    "move": "move",
+    "discard": "discard",
+    "quarantine": "quarantine",
+    "release": "quarantine",
+    "facts": "import",
+    "opening": "import",
+    "book": "book",
+}
+"""The command that records each kind of entry; reversing takes the same role."""
+
+SECOND_PERSON = frozenset({"quarantine release", "discard controlled"})
+"""Acts that ask for two different people."""
+
+
+def check_role(code: str, role: str, command: str) -> None:
+    """Refuse a command that is not this role's to give.
+
+    >>> check_role("AB", "nurse", "issue")
+    """
+    allowed = MAY_RECORD[command]
+    if role not in allowed:
+        raise Refused(
+            f"{command}: {code} is {role}; this is for {' or '.join(sorted(allowed))}. "
+            "Ask one of them, or let a manager change the role."
+        )

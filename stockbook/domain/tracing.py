@@ -1,0 +1,121 @@
+"""Traces: which cases a lot reached for certain, and which it may have reached."""
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+
+from stockbook.domain.facts import Lot
+
+
+@dataclass(frozen=True, slots=True)
+class TracedMove:
+    """A movement of one item with its entry and the kinds of its places."""
+
+    entry: int
+    happened_on: str
+    kind: str
+    lot: int
+    number: str
+    quantity: int
+    from_place: str
+    to_place: str
+    from_kind: str
+    to_kind: str
+    case: str | None
+    seen: bool
+    undone: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Reached:
+    """A case and how the lot reached it: the last move that says so and how many steps."""
+
+    case: str
+    move: TracedMove
+    presumed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LotTrace:
+    """A printed lot's way: its moves, the cases it reached for certain, those it may have."""
+
+    lots: tuple[Lot, ...]
+    moves: tuple[TracedMove, ...]
+    certain: tuple[Reached, ...]
+    possible: tuple[Reached, ...]
+    left: int
+
+
+_ENDS = {"used", "waste", "sent back"}
+_SHELVES = {"store", "theatre", "in use", "quarantine"}
+
+
+class _Walk:
+    """Walks the item's movements in the order of recording and keeps where the lot may lie."""
+
+    def __init__(self, lots: Collection[int]) -> None:
+        self.lots = lots
+        self.open: set[tuple[str, str | None]] = set()
+        self.certain: dict[str, Reached] = {}
+        self.possible: dict[str, Reached] = {}
+        self.unaccounted = 0
+
+    def step(self, move: TracedMove) -> None:
+        ours = move.lot in self.lots
+        if ours and move.from_kind in ("supplier", "opening", "difference"):
+            self.unaccounted += move.quantity
+        if ours and move.seen:
+            self._certain(move)
+        elif not move.seen and (ours or self._came_from(move)):
+            self._possible(move, presumed=ours)
+        if ours and move.to_kind in _ENDS and move.seen:
+            self.unaccounted -= move.quantity
+        if self.unaccounted <= 0:
+            self.open.clear()
+
+    def _key(self, place: str, kind: str, case: str | None) -> tuple[str, str | None]:
+        return (place, case if kind == "trolley" else None)
+
+    def _came_from(self, move: TracedMove) -> bool:
+        return self._key(move.from_place, move.from_kind, move.case) in self.open
+
+    def _opens(self, move: TracedMove) -> None:
+        if move.to_kind in _SHELVES or move.to_kind == "trolley":
+            self.open.add(self._key(move.to_place, move.to_kind, move.case))
+
+    def _certain(self, move: TracedMove) -> None:
+        self._opens(move)
+        if move.case and move.to_kind not in _SHELVES:
+            self.certain[move.case] = Reached(move.case, move, presumed=False)
+
+    def _possible(self, move: TracedMove, *, presumed: bool) -> None:
+        if self.unaccounted <= 0:
+            return
+        self._opens(move)
+        if move.case and move.to_kind not in _SHELVES:
+            before = self.possible.get(move.case)
+            presumed = presumed or bool(before and before.presumed)
+            self.possible[move.case] = Reached(move.case, move, presumed)
+
+
+def trace_lot(lots: Collection[Lot], moves: Iterable[TracedMove]) -> LotTrace:
+    """Certain (seen) and possible (drawn unseen from where the lot may have lain) apart.
+
+    `moves` are all movements of the item, in order of entry and line. A movement that was
+    reversed, and the reversal itself, say nothing about where the lot went.
+    """
+    codes = {lot.code for lot in lots}
+    walk = _Walk(codes)
+    own = []
+    for move in moves:
+        if move.lot in codes:
+            own.append(move)
+        if not move.undone and move.quantity:
+            walk.step(move)
+    possible = tuple(r for case, r in walk.possible.items() if case not in walk.certain)
+    left = sum(_sign(m) * m.quantity for m in own)
+    return LotTrace(tuple(lots), tuple(own), tuple(walk.certain.values()), possible, left)
+
+
+def _sign(move: TracedMove) -> int:
+    stock = _SHELVES | {"trolley"}
+    return int(move.to_kind in stock) - int(move.from_kind in stock)

@@ -1,0 +1,1 @@
+"""Files: CSV read into rows with their row numbers; no rules."""

@@ -1,0 +1,41 @@
+"""Consigned stock: when it is used, wasted or lost, its agreed price follows in the same entry."""
+
+import sqlite3
+from collections.abc import Mapping, Sequence
+
+from stockbook.domain.amounts import value_of_part
+from stockbook.domain.entries import Movement
+from stockbook.domain.facts import Lot
+from stockbook.domain.places import DIFFERENCE, supplier_place
+from stockbook.ledger.stock import consigned_left
+
+
+def _is_charged(place: str) -> bool:
+    return place.startswith(("used/", "waste/")) or place == DIFFERENCE
+
+
+def charges_for(
+    db: sqlite3.Connection, lots: Mapping[int, Lot], moves: Sequence[Movement]
+) -> list[Movement]:
+    """The agreed price of consigned units that end here, from the supplier to where they went.
+
+    Each part takes its share of what is not yet charged (rule 4), so that a lot used up
+    costs exactly its agreed price.
+    """
+    left: dict[int, tuple[int, int]] = {}
+    made = []
+    for move in moves:
+        lot = lots[move.lot]
+        if lot.terms != "consigned" or lot.supplier is None or not _is_charged(move.to_place):
+            continue
+        if move.quantity == 0 or _is_charged(move.from_place):
+            continue
+        quantity, value = left.get(lot.code) or consigned_left(db, lot)
+        charge = value_of_part(value, quantity, move.quantity)
+        left[lot.code] = (quantity - move.quantity, value - charge)
+        if charge:
+            origin = supplier_place(lot.supplier)
+            made.append(
+                Movement(lot.code, 0, charge, origin, move.to_place, move.case, "agreed-price")
+            )
+    return made

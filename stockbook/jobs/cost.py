@@ -1,0 +1,88 @@
+"""What a case cost in full, and what a period's cases cost by category."""
+
+import sqlite3
+from collections import defaultdict
+
+from stockbook.domain.costs import (
+    CaseCost,
+    CategoryCost,
+    CostLine,
+    PeriodCost,
+    PeriodLine,
+    category_cost,
+)
+from stockbook.domain.facts import Lot, OperatingList
+from stockbook.domain.places import COMMON
+from stockbook.errors import InputError
+from stockbook.jobs.finding import known_case
+from stockbook.ledger import money
+from stockbook.ledger.cases import CaseRow, case_rows, seen_lots, unfinished, waste_reasons
+from stockbook.ledger.facts import all_of, find
+from stockbook.ledger.opening import Book
+from stockbook.ledger.settings import categories
+from stockbook.ledger.stock import items_by_code, marks
+
+
+def cost_of_case(book: Book, code: str) -> CaseCost:
+    """Every lot a case used or wasted, seen or presumed, with its value."""
+    with book.reading() as db:
+        case = known_case(db, code)
+        found = find(db, OperatingList, case.list)
+        rows = case_rows(db, case.code)
+        ended = [row for row in rows if row.place.startswith(("used/", "waste/"))]
+        return CaseCost(
+            case, found.day if found else "", found.theatre if found else "",
+            tuple(_lines(db, case.code, ended)),
+            any(row.place.startswith("trolley/") for row in rows),
+        )  # fmt: skip
+
+
+def _lines(db: sqlite3.Connection, case: str, rows: list[CaseRow]) -> list[CostLine]:
+    codes = {row.lot for row in rows}
+    lots = {lot.code: lot for lot in all_of(db, Lot, f"code IN ({marks(codes)})", tuple(codes))}
+    items = items_by_code(db, {lot.item for lot in lots.values()})
+    seen = seen_lots(db, case)
+    reasons = waste_reasons(db, case)
+    lines = [
+        CostLine(
+            items[lots[row.lot].item], lots[row.lot], row.lot in seen,
+            row.place.startswith("waste/"), reasons.get(row.lot) if "waste/" in row.place else None,
+            row.quantity, row.value,
+        )
+        for row in rows
+    ]  # fmt: skip
+    return sorted(lines, key=lambda x: (x.wasted, x.item.item_class, x.item.code, x.lot.code))
+
+
+def cost_of_period(book: Book, first_day: str, last_day: str) -> PeriodCost:
+    """Cost by category of what was booked from `first_day` through `last_day`."""
+    if first_day > last_day:
+        raise InputError(f"period: {first_day} lies after {last_day}.")
+    with book.reading() as db:
+        lines = money.period_lines(db, first_day, last_day)
+        began = money.first_used(db, first_day, last_day)
+        shadows = money.shadow_values(db, first_day, last_day)
+        return PeriodCost(
+            first_day, last_day,
+            tuple(_categories(_names(db), lines, began, shadows, first_day)),
+            money.provisional_value(db, first_day, last_day),
+            money.proof(db, first_day, last_day),
+            tuple(unfinished(db)),
+        )  # fmt: skip
+
+
+def _names(db: sqlite3.Connection) -> list[str]:
+    return [*(category.code for category in categories(db)), COMMON]
+
+
+def _categories(
+    names: list[str], lines: list[PeriodLine], began: dict[str, str], shadows: dict[str, int],
+    first_day: str,
+) -> list[CategoryCost]:  # fmt: skip
+    by_category: dict[str, list[PeriodLine]] = defaultdict(list)
+    for line in lines:
+        by_category[line.category].append(line)
+    return [
+        category_cost(name, by_category[name], began, first_day, shadows.get(name, 0))
+        for name in names
+    ]

@@ -1,0 +1,45 @@
+"""What was recorded, entry by entry."""
+
+import sqlite3
+
+from stockbook.domain.answers import ShownEntry, ShownMove
+from stockbook.domain.entries import Entry, Movement
+from stockbook.domain.facts import Lot
+from stockbook.errors import InputError
+from stockbook.ledger import history
+from stockbook.ledger.facts import all_of
+from stockbook.ledger.opening import Book
+from stockbook.ledger.settings import last_entry
+from stockbook.ledger.stock import items_by_code, marks
+
+
+def recent_entries(
+    book: Book, *, most: int = 20, kind: str | None = None, document: str | None = None,
+    day: str | None = None,
+) -> list[Entry]:  # fmt: skip
+    """The newest entries that the filters keep, oldest first."""
+    with book.reading() as db:
+        return history.entries(db, most=most, kind=kind, document=document, happened_on=day)
+
+
+def entry_in_full(book: Book, number: int) -> ShownEntry:
+    """One entry with all its lines."""
+    with book.reading() as db:
+        entry = history.entry(db, number)
+        if entry is None:
+            raise InputError(
+                f"entry {number} is not in this book; the last is {last_entry(db)[0]}."
+            )
+        moves = shown_moves(db, history.movements_of(db, number))
+        return ShownEntry(
+            entry, tuple(moves), tuple(history.changes_of(db, number)),
+            history.reversed_by(db, number),
+        )  # fmt: skip
+
+
+def shown_moves(db: sqlite3.Connection, moves: list[Movement]) -> list[ShownMove]:
+    """Movements with their lots and items."""
+    codes = {move.lot for move in moves}
+    lots = {lot.code: lot for lot in all_of(db, Lot, f"code IN ({marks(codes)})", tuple(codes))}
+    items = items_by_code(db, {lot.item for lot in lots.values()})
+    return [ShownMove(m, lots[m.lot], items[lots[m.lot].item]) for m in moves]

@@ -1,0 +1,78 @@
+"""A named lot at the finish: seen where it was presumed, else exchanged without changing counts."""
+
+import sqlite3
+
+from stockbook.domain.amounts import value_of_part
+from stockbook.domain.entries import Movement, Signature
+from stockbook.domain.facts import Lot
+from stockbook.domain.finishing import Ending, Staged, Trolley
+from stockbook.domain.picking import Shelf, ShelfRow, why_not_usable
+from stockbook.domain.reasons import AT_USE, reason_from
+from stockbook.errors import InputError, Refused
+from stockbook.jobs.hand import rows_named
+from stockbook.jobs.preparing import Prepared
+from stockbook.ledger.stock import on_hand, places_of_kind
+
+
+def exchange_lot(
+    db: sqlite3.Connection, signature: Signature, prepared: Prepared, trolley: Trolley,
+    item: str, number: str,
+) -> tuple[list[Movement], list[str]]:  # fmt: skip
+    """The trolley holds a unit of the named lot, seen; no place has more or fewer units."""
+    if _mark_seen(trolley, item, number):
+        return [], []
+    presumed = next(
+        (u for u in reversed(trolley.staged) if u.lot.item == item and not u.seen), None
+    )
+    if presumed is None:
+        raise InputError(f"--lot {item} {number}: nothing of it is presumed on this trolley.")
+    row = _nearest(db, prepared, item, number, presumed)
+    quantity = min(presumed.quantity, row.quantity)
+    value = value_of_part(row.value, row.quantity, quantity)
+    back = trolley.end(Ending(item, quantity, row.place, "lots-exchanged"))
+    onto = Movement(
+        row.lot.code, quantity, value, row.place, trolley.place, trolley.case,
+        "lots-exchanged", seen=True,
+    )  # fmt: skip
+    trolley.add(Staged(row.lot, quantity, row.place, seen=True), value)
+    return [*back, onto], _warning(signature, prepared, row.lot, row.place)
+
+
+def _mark_seen(trolley: Trolley, item: str, number: str) -> bool:
+    """A lot that was presumed rightly is seen from now on."""
+    found = False
+    for index, unit in enumerate(trolley.staged):
+        if unit.lot.item == item and number in (unit.lot.number, unit.lot.serial):
+            trolley.staged[index] = Staged(unit.lot, unit.quantity, unit.drawn_from, seen=True)
+            found = True
+    return found
+
+
+def _nearest(
+    db: sqlite3.Connection, prepared: Prepared, item: str, number: str, presumed: Staged
+) -> ShelfRow:
+    """Where the named lot lies: where the presumed one came from first, then any place."""
+    elsewhere = [p.code for p in places_of_kind(db, "theatre", "store", "quarantine")]
+    places = list(dict.fromkeys((presumed.drawn_from, *prepared.wish.places, *elsewhere)))
+    shelf = Shelf(on_hand(db, items=[item], places=places, number=number))
+    rows = rows_named(shelf, item, number, places)
+    if not rows:
+        raise Refused(
+            f"--lot {item} {number}: no place holds that lot. If it was in your hand, "
+            f"record it with --found and return the presumed one."
+        )
+    return rows[0]
+
+
+def _warning(signature: Signature, prepared: Prepared, lot: Lot, place: str) -> list[str]:
+    """It already happened, so a lot that breaks a rule is recorded, with a reason and a warning."""
+    why = why_not_usable(lot, place, prepared.wish)
+    if why is None:
+        return []
+    if signature.reason is None:
+        raise Refused(
+            f"{lot.item} lot {lot.number} was not to be used: {why}. If it was used all the same, "
+            f"record it with --reason: {', '.join(AT_USE)}."
+        )
+    reason = reason_from(signature.reason, AT_USE, "--reason")
+    return [f"{lot.item} lot {lot.number} was {why} ({reason})."]

@@ -1,0 +1,117 @@
+"""Finding what was named: an item, a place, a case; what is unknown gets the nearest names."""
+
+import sqlite3
+from collections.abc import Iterable
+
+from stockbook.domain import texts
+from stockbook.domain.amounts import quantity_from_text, quantity_text
+from stockbook.domain.facts import Case, Item, OperatingList, PackSize, Place, Supplier
+from stockbook.domain.gtin import gtin14, is_gtin_like
+from stockbook.domain.lenses import power_text
+from stockbook.domain.money import Currency, currency
+from stockbook.errors import InputError
+from stockbook.ledger.facts import all_of, find, table_of
+from stockbook.ledger.settings import setting
+
+
+def near(text: str, codes: Iterable[str]) -> str:
+    """The codes that look most like a text, as the end of a message."""
+    import difflib
+
+    found = difflib.get_close_matches(text, list(codes), n=3, cutoff=0.5)
+    return f" Near: {', '.join(found)}." if found else ""
+
+
+def _codes(db: sqlite3.Connection, cls: type) -> list[str]:
+    rows = db.execute(f"SELECT code FROM {table_of(cls)}")  # noqa: S608 own table names
+    return [str(row[0]) for row in rows.fetchall()]
+
+
+def known_item(db: sqlite3.Connection, text: str) -> Item:
+    """The item of a code."""
+    code = texts.item_code(text)
+    item = find(db, Item, code)
+    if item is None:
+        raise InputError(f"item: {code} is not in this book.{near(code, _codes(db, Item))}")
+    return item
+
+
+def item_or_pack(db: sqlite3.Connection, text: str) -> tuple[Item, PackSize | None]:
+    """What an item's code or a pack's identifier means."""
+    identifier = texts.clean_text(text, "item")
+    if not is_gtin_like(identifier):
+        return known_item(db, text), None
+    pack = find(db, PackSize, gtin14(identifier))
+    if pack is None:
+        raise InputError(
+            f"identifier: {gtin14(identifier)} is no pack size of this book. "
+            "Read the pack again, or import the pack size first."
+        )
+    return known_item(db, pack.item), pack
+
+
+def known_place(db: sqlite3.Connection, text: str, kinds: tuple[str, ...]) -> Place:
+    """An open place of one of these kinds."""
+    code = texts.code(text, "place")
+    place = find(db, Place, code)
+    choices = [p.code for p in all_of(db, Place, "closed = 0") if p.kind in kinds]
+    if place is None or place.code not in choices:
+        raise InputError(
+            f"place: {code} is not {' or '.join(kinds)} of this book. There is: "
+            f"{', '.join(choices) or 'none yet'}."
+        )
+    return place
+
+
+def known_supplier(db: sqlite3.Connection, text: str) -> Supplier:
+    """The supplier of a code."""
+    code = texts.code(text, "supplier")
+    supplier = find(db, Supplier, code)
+    if supplier is None:
+        raise InputError(f"supplier: {code} is unknown here.{near(code, _codes(db, Supplier))}")
+    return supplier
+
+
+def known_case(db: sqlite3.Connection, text: str) -> Case:
+    """The case of a code."""
+    code = texts.code(text, "case")
+    case = find(db, Case, code)
+    if case is None:
+        raise InputError(f"case: {code} is on no list of this book.{near(code, _codes(db, Case))}")
+    return case
+
+
+def known_list(db: sqlite3.Connection, text: str) -> OperatingList:
+    """The operating list of a code."""
+    code = texts.code(text, "list")
+    found = find(db, OperatingList, code)
+    if found is None:
+        raise InputError(f"list: {code} is unknown.{near(code, _codes(db, OperatingList))}")
+    return found
+
+
+def lens_item(db: sqlite3.Connection, model: str, power: int) -> Item:
+    """The one item that is this lens model at exactly this power."""
+    found = all_of(db, Item, "lens_model = ? AND power = ?", (model, power))
+    if not found:
+        raise InputError(
+            f"lens: {model} {power_text(power)} is no item of this book. "
+            "Check model and power against the case notes; import the item if it is new."
+        )
+    return found[0]
+
+
+def quantity_of(item: Item, text: str) -> int:
+    """A typed quantity in the item's finest steps."""
+    return quantity_from_text(text, item.unit_places, f"quantity of {item.code}")
+
+
+def shown(item: Item, quantity: int) -> str:
+    """A quantity of an item with its unit."""
+    amount = quantity_text(quantity, item.unit_places)
+    return amount if item.unit == "each" else f"{amount} {item.unit}"
+
+
+def money_of(db: sqlite3.Connection) -> Currency:
+    """The book's currency."""
+    return currency(setting(db, "currency"))

@@ -1,0 +1,226 @@
+"""Finishing a case: what was used, wasted or comes back; what was never issued is issued first."""
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stockbook.domain.answers import FinishedCase
+from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
+from stockbook.domain.facts import Case, Item, Lot
+from stockbook.domain.finishing import Ending, Staged, Trolley, joined
+from stockbook.domain.kits import Need, plan
+from stockbook.domain.picking import Draw, Shelf
+from stockbook.domain.places import trolley_place, used_place, waste_place
+from stockbook.domain.reasons import WASTE, reason_from
+from stockbook.errors import InputError, NotEnough, Refused
+from stockbook.jobs.consigned import charges_for
+from stockbook.jobs.exchanging import exchange_lot
+from stockbook.jobs.finding import known_case, known_item, known_list, quantity_of
+from stockbook.jobs.hand import Hand, HandDraws, draws_in_hand
+from stockbook.jobs.issue import draw_movement, issue_cases, missing_row
+from stockbook.jobs.preparing import Prepared, prepare, shelf_for
+from stockbook.jobs.signing import check_person
+from stockbook.ledger.cases import (
+    case_rows,
+    cases_of_list,
+    kinds_recorded,
+    moves_of_case,
+)
+from stockbook.ledger.facts import all_of
+from stockbook.ledger.opening import Book
+from stockbook.ledger.posting import Posting, find_request, natural_key, posting
+from stockbook.ledger.stock import items_by_code, marks
+
+
+@dataclass(frozen=True, slots=True)
+class FinishAsked:
+    """What went differently from the kit; quantities as typed, lots as printed or none."""
+
+    extras: tuple[tuple[str, str], ...] = ()
+    returned: tuple[tuple[str, str], ...] = ()
+    wasted: tuple[tuple[str, str, str], ...] = ()
+    hand: Hand = Hand()
+
+
+def finish_case(
+    book: Book, signature: Signature, code: str, asked: FinishAsked, *, keep: bool = True
+) -> FinishedCase:
+    """Nothing of the case lies on the trolley any more."""
+    with posting(book, keep=keep) as post:
+        check_person(post.db, signature, "finish")
+        case = known_case(post.db, code)
+        return _finish(post, signature, case, asked)
+
+
+def finish_list(
+    book: Book, signature: Signature, code: str, asked: dict[str, FinishAsked], *,
+    leave: Sequence[str] = (), keep: bool = True,
+) -> list[FinishedCase]:  # fmt: skip
+    """Every case of the list that is not finished ends as its kit says, but for what is named."""
+    with posting(book, keep=keep) as post:
+        check_person(post.db, signature, "finish")
+        known_list(post.db, code)
+        cases = [c for c in cases_of_list(post.db, code) if c.kind == "patient"]
+        _check_named(code, {c.code for c in cases}, {*asked, *leave})
+        waiting = [
+            c for c in cases
+            if c.code not in leave and "finish" not in kinds_recorded(post.db, c.code)
+        ]  # fmt: skip
+        if not waiting:
+            raise Refused(f"list {code}: every one of its cases is finished already.")
+        return [_finish(post, signature, c, asked.get(c.code, FinishAsked())) for c in waiting]
+
+
+def _check_named(code: str, known: set[str], named: set[str]) -> None:
+    strange = sorted(named - known)
+    if strange:
+        raise InputError(f"list {code}: {', '.join(strange)} is not a case of it.")
+
+
+def _finish(post: Posting, signature: Signature, case: Case, asked: FinishAsked) -> FinishedCase:
+    db = post.db
+    request = Request(natural_key(db, f"finish/{case.code}"), _digest(case, asked))
+    known = find_request(db, request)
+    if known is not None:
+        return FinishedCase(case, known, already=True, items={}, lots={})
+    issued_as = _issue_first(post, signature, case)
+    prepared = prepare(db, signature, case, (), extras=asked.extras, kit=False)
+    trolley = _trolley(db, case, prepared.theatre)
+    onto, hand = _onto_trolley(db, signature, prepared, asked, trolley)
+    moves = [*onto, *_off_trolley(db, case, asked, trolley)]
+    lots = _lots(db, {m.lot for m in moves}) | {lot.code: lot for lot in hand.new_lots}
+    moves += charges_for(db, lots, moves)
+    draft = Draft("finish", signature, request, moves, hand.new_lots, case.code)
+    recorded = post.post(draft)
+    items = items_by_code(db, {lot.item for lot in lots.values()})
+    return FinishedCase(
+        case, recorded.number, recorded.already, items, lots, tuple(moves), issued_as,
+        tuple(hand.warnings),
+    )  # fmt: skip
+
+
+def _digest(case: Case, asked: FinishAsked) -> str:
+    hand = asked.hand
+    return digest_of([case.code, asked.extras, asked.returned, asked.wasted, hand.lots, hand.found])
+
+
+def _issue_first(post: Posting, signature: Signature, case: Case) -> int | None:
+    """A case that was never issued is issued as its kit says, in an entry of its own."""
+    if "issue" in kinds_recorded(post.db, case.code):
+        return None
+    (issued,) = issue_cases(post, signature, [case], partial=False)
+    return issued.entry
+
+
+def _trolley(db: sqlite3.Connection, case: Case, theatre: str) -> Trolley:
+    """What lies on the trolley for the case, in the order it was picked."""
+    place = trolley_place(theatre)
+    rows = case_rows(db, case.code, place)
+    lots = _lots(db, {row.lot for row in rows})
+    staged: list[Staged] = []
+    for move in moves_of_case(db, case.code):
+        if move.lot not in lots:
+            continue
+        if move.to_place == place:
+            staged.append(Staged(lots[move.lot], move.quantity, move.from_place, move.seen))
+        elif move.from_place == place:
+            _unstage(staged, move.lot, move.quantity)
+    values = {row.lot: (row.quantity, row.value) for row in rows}
+    return Trolley(case.code, place, staged, values)
+
+
+def _unstage(staged: list[Staged], lot: int, quantity: int) -> None:
+    """Units that left the trolley earlier are no longer staged, the last picked first."""
+    for index in range(len(staged) - 1, -1, -1):
+        unit = staged[index]
+        if unit.lot.code != lot or not quantity:
+            continue
+        part = min(quantity, unit.quantity)
+        quantity -= part
+        staged[index] = Staged(unit.lot, unit.quantity - part, unit.drawn_from, unit.seen)
+    staged[:] = [unit for unit in staged if unit.quantity]
+
+
+def _lots(db: sqlite3.Connection, codes: set[int]) -> dict[int, Lot]:
+    found = all_of(db, Lot, f"code IN ({marks(codes)})", tuple(codes))
+    return {lot.code: lot for lot in found}
+
+
+def _onto_trolley(
+    db: sqlite3.Connection, signature: Signature, prepared: Prepared, asked: FinishAsked,
+    trolley: Trolley,
+) -> tuple[list[Movement], HandDraws]:  # fmt: skip
+    """Extras pass the trolley in the same entry; named lots of the kit are seen or exchanged."""
+    extra_items = {item for need in prepared.needs for item in need.items}
+    named = [(known_item(db, item).code, number) for item, number in asked.hand.lots]
+    of_kit = [pair for pair in named if pair[0] not in extra_items]
+    of_extras = tuple(pair for pair in named if pair[0] in extra_items)
+    moves, warnings = [], []
+    for item, number in of_kit:
+        made, said = exchange_lot(db, signature, prepared, trolley, item, number)
+        moves += made
+        warnings += said
+    needs = (*prepared.needs, *_found_needs(db, asked.hand, extra_items))
+    extras = Prepared(prepared.case, prepared.day, prepared.theatre, needs, prepared.wish, ())
+    shelf = shelf_for(db, [extras])
+    hand = draws_in_hand(
+        db, signature, extras, Hand(of_extras, asked.hand.found), shelf, happened=True
+    )
+    draws = [*hand.draws, *_picked(db, extras, shelf, hand)]
+    moves += [draw_movement(draw, extras, hand) for draw in draws]
+    for draw in draws:
+        trolley.add(Staged(draw.lot, draw.quantity, draw.place, draw.seen), draw.value)
+    hand.warnings[:0] = warnings
+    return moves, hand
+
+
+def _found_needs(db: sqlite3.Connection, hand: Hand, extra_items: set[str]) -> list[Need]:
+    """What was found in the hand is used besides the kit, unless an extra names it."""
+    found = [(known_item(db, item), amount) for item, _, _, amount in hand.found]
+    return [
+        Need((item.code,), quantity_of(item, amount))
+        for item, amount in found
+        if item.code not in extra_items
+    ]
+
+
+def _picked(
+    db: sqlite3.Connection, extras: Prepared, shelf: Shelf, hand: HandDraws
+) -> tuple[Draw, ...]:
+    """The extras that no hand holds, picked by rule 6."""
+    given: dict[str, int] = {}
+    for draw in hand.draws:
+        given[draw.lot.item] = given.get(draw.lot.item, 0) + draw.quantity
+    made = plan(extras.case, extras.needs, shelf, extras.wish, given)
+    if made.gaps:
+        items = items_by_code(db, {gap.item for gap in made.gaps})
+        raise NotEnough(
+            f"case {extras.case.code} is not finished: the book has no such extra to give. Nothing "
+            "was recorded. If the units were in your hand, record them with --found.",
+            [missing_row(extras, gap, items[gap.item], shelf) for gap in made.gaps],
+        )
+    return made.draws
+
+
+def _off_trolley(
+    db: sqlite3.Connection, case: Case, asked: FinishAsked, trolley: Trolley
+) -> list[Movement]:
+    moves: list[Movement] = []
+    for ending in _endings(db, case, asked):
+        moves += trolley.end(ending)
+    moves += trolley.rest(used_place(case.category))
+    return joined(moves)
+
+
+def _endings(db: sqlite3.Connection, case: Case, asked: FinishAsked) -> list[Ending]:
+    endings = []
+    for text, amount in asked.returned:
+        item = known_item(db, text)
+        endings.append(Ending(item.code, quantity_of(item, amount), "returned"))
+    for text, amount, reason in asked.wasted:
+        item = known_item(db, text)
+        endings.append(
+            Ending(item.code, quantity_of(item, amount), waste_place(case.category),
+                   reason_from(reason, WASTE, "--wasted"))
+        )  # fmt: skip
+    return endings

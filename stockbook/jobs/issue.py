@@ -1,0 +1,184 @@
+"""Issuing a kit to a case: all of it or nothing, from theatre and store onto the trolley."""
+
+import sqlite3
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from stockbook.domain.answers import IssuedCase
+from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
+from stockbook.domain.facts import Case, Item, Shortfall
+from stockbook.domain.kits import Gap, Plan, plan
+from stockbook.domain.picking import Draw, Shelf
+from stockbook.domain.places import trolley_place
+from stockbook.errors import InputError, Missing, NotEnough, Refused
+from stockbook.jobs.finding import known_case, known_list, shown
+from stockbook.jobs.hand import Hand, HandDraws, draws_in_hand
+from stockbook.jobs.preparing import Prepared, in_reach, near_text, prepare, shelf_for
+from stockbook.jobs.signing import check_person
+from stockbook.ledger.cases import cases_of_list, kinds_recorded, last_entry_of_case
+from stockbook.ledger.opening import Book
+from stockbook.ledger.posting import Posting, find_request, natural_key, posting
+from stockbook.ledger.stock import items_by_code
+
+
+@dataclass(frozen=True, slots=True)
+class IssueAsked:
+    """What the nurse asked besides the kit."""
+
+    requirements: tuple[str, ...] = ()
+    extras: tuple[tuple[str, str], ...] = ()
+    hand: Hand = Hand()
+    partial: bool = False
+    rest: bool = False
+
+
+def issue_case(
+    book: Book, signature: Signature, code: str, asked: IssueAsked, *, keep: bool = True
+) -> IssuedCase:
+    """The case's kit lies on the trolley; missing units refuse it all unless partial."""
+    with posting(book, keep=keep) as post:
+        check_person(post.db, signature, "issue")
+        case = known_case(post.db, code)
+        known = _already(post.db, case, asked)
+        return known or _issue(post, signature, case, asked)
+
+
+def issue_list(
+    book: Book, signature: Signature, code: str, *, partial: bool = False, keep: bool = True
+) -> list[IssuedCase]:
+    """Every case of the list that was not issued yet has its kit; one missing kit stops all."""
+    with posting(book, keep=keep) as post:
+        check_person(post.db, signature, "issue")
+        known_list(post.db, code)
+        cases = [c for c in cases_of_list(post.db, code) if c.kind == "patient"]
+        waiting = [c for c in cases if "issue" not in kinds_recorded(post.db, c.code)]
+        if not waiting:
+            raise Refused(f"list {code}: every one of its {len(cases)} cases is issued already.")
+        return issue_cases(post, signature, waiting, partial=partial)
+
+
+def issue_cases(
+    post: Posting, signature: Signature, cases: Sequence[Case], *, partial: bool
+) -> list[IssuedCase]:
+    """Several kits in the order given, from one shelf, in one transaction."""
+    asked = IssueAsked(partial=partial)
+    prepared = [prepare(post.db, signature, case, case.needs) for case in cases]
+    shelf = shelf_for(post.db, prepared)
+    planned = [(p, _plan(p, asked, shelf, HandDraws())) for p in prepared]
+    _refuse_gaps(post.db, planned, shelf, partial=partial)
+    return [_record(post, signature, p, asked, made, HandDraws(), shelf) for p, made in planned]
+
+
+def _already(db: sqlite3.Connection, case: Case, asked: IssueAsked) -> IssuedCase | None:
+    """The answer when this very issue was recorded before."""
+    if "issue" not in kinds_recorded(db, case.code) or asked.rest or asked.extras:
+        return None
+    entry = find_request(db, _request(db, case, asked, first=True))
+    return IssuedCase(case, entry, already=True, items={}) if entry else None
+
+
+def _request(db: sqlite3.Connection, case: Case, asked: IssueAsked, *, first: bool) -> Request:
+    """`issue/CASE` for the kit's issue alone; what comes later names the case's last entry."""
+    hand = asked.hand
+    digest = digest_of(
+        [case.code, sorted(asked.requirements), asked.extras, asked.rest, hand.lots, hand.found]
+    )
+    if first:
+        return Request(natural_key(db, f"issue/{case.code}"), digest)
+    last = last_entry_of_case(db, case.code)
+    return Request(f"issue/{case.code}/after/{last}", digest)
+
+
+def _issue(post: Posting, signature: Signature, case: Case, asked: IssueAsked) -> IssuedCase:
+    db = post.db
+    recorded = kinds_recorded(db, case.code)
+    if "finish" in recorded:
+        raise Refused(
+            f"case {case.code} is finished (entry {recorded['finish']}); nothing more is issued "
+            f"to it. Reverse that entry first if it was wrong."
+        )
+    later = "issue" in recorded
+    if asked.rest and not (later and case.missing):
+        raise Refused(f"case {case.code}: nothing is missing from an earlier issue.")
+    prepared = prepare(db, signature, case, asked.requirements, extras=asked.extras,
+                       kit=not later, rest=asked.rest)  # fmt: skip
+    shelf = shelf_for(db, [prepared])
+    hand = draws_in_hand(db, signature, prepared, asked.hand, shelf)
+    made = _plan(prepared, asked, shelf, hand)
+    _refuse_gaps(db, [(prepared, made)], shelf, partial=asked.partial)
+    return _record(post, signature, prepared, asked, made, hand, shelf)
+
+
+def _plan(prepared: Prepared, asked: IssueAsked, shelf: Shelf, hand: HandDraws) -> Plan:
+    given = Counter[str]()
+    for draw in hand.draws:
+        given[draw.lot.item] += draw.quantity
+    return plan(prepared.case, prepared.needs, shelf, prepared.wish, given)
+
+
+def _refuse_gaps(
+    db: sqlite3.Connection, planned: Sequence[tuple[Prepared, Plan]], shelf: Shelf, *, partial: bool
+) -> None:
+    gaps = [(p, gap) for p, made in planned for gap in made.gaps]
+    if not gaps or partial:
+        return
+    cases = {p.case.code for p, _ in gaps}
+    items = items_by_code(db, {gap.item for _, gap in gaps})
+    who = f"case {cases.pop()}" if len(planned) == 1 else f"{len(cases)} of {len(planned)} cases"
+    raise NotEnough(
+        f"Not issued: {who} cannot be served in full. Nothing was recorded. "
+        "Fetch what is missing, or issue what there is with --partial.",
+        [missing_row(p, gap, items[gap.item], shelf) for p, gap in gaps],
+    )
+
+
+def missing_row(prepared: Prepared, gap: Gap, item: Item, shelf: Shelf) -> Missing:
+    """A gap in words, with what is near."""
+    return Missing(
+        gap.case, gap.item, item.name, shown(item, gap.wanted), shown(item, gap.usable),
+        shown(item, gap.short), near_text(item, shelf, prepared.wish),
+    )  # fmt: skip
+
+
+def _record(
+    post: Posting, signature: Signature, prepared: Prepared, asked: IssueAsked, made: Plan,
+    hand: HandDraws, shelf: Shelf,
+) -> IssuedCase:  # fmt: skip
+    draws = [*hand.draws, *made.draws]
+    if not draws and not made.gaps:
+        raise InputError(f"case {prepared.case.code}: nothing to issue. Name an --extra.")
+    first = prepared.kit
+    case = _case_after(prepared, made, first=first)
+    facts = [*hand.new_lots, *([case] if case != prepared.case else [])]
+    movements = [draw_movement(draw, prepared, hand) for draw in draws]
+    request = _request(post.db, prepared.case, asked, first=first)
+    recorded = post.post(Draft("issue", signature, request, movements, facts, prepared.case.code))
+    items = items_by_code(post.db, {d.lot.item for d in draws} | {g.item for g in made.gaps}
+                          | {g.item for g in made.standby})  # fmt: skip
+    missing = tuple(missing_row(prepared, gap, items[gap.item], shelf) for gap in made.gaps)
+    warnings = tuple(
+        f"standby {gap.item} is not in reach: {shown(items[gap.item], gap.usable)} usable, "
+        f"{shown(items[gap.item], gap.wanted)} wanted ({in_reach(prepared)})."
+        for gap in made.standby
+    )
+    return IssuedCase(
+        case, recorded.number, recorded.already, items, tuple(draws), missing,
+        (*hand.warnings, *warnings),
+    )  # fmt: skip
+
+
+def draw_movement(draw: Draw, prepared: Prepared, hand: HandDraws) -> Movement:
+    """One draw as a movement onto the case's trolley."""
+    return Movement(
+        draw.lot.code, draw.quantity, draw.value, draw.place, trolley_place(prepared.theatre),
+        prepared.case.code, hand.reasons.get((draw.place, draw.lot.code)), draw.seen,
+    )  # fmt: skip
+
+
+def _case_after(prepared: Prepared, made: Plan, *, first: bool) -> Case:
+    """The case with its requirements and with what it did not get."""
+    gaps = tuple(Shortfall(gap.item, gap.short) for gap in made.gaps)
+    kept = () if first or prepared.rest else prepared.case.missing
+    needs = tuple(dict.fromkeys((*prepared.case.needs, *prepared.requirements)))
+    return replace(prepared.case, needs=needs, missing=(*kept, *gaps))

@@ -1,0 +1,138 @@
+"""What a case needs before a shelf is looked at: its kit, its wish, its theatre."""
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stockbook.domain import texts
+from stockbook.domain.entries import Signature
+from stockbook.domain.facts import Case, Item, Kit, OperatingList
+from stockbook.domain.kits import (
+    Need,
+    kit_code,
+    needs_of,
+    unknown_requirements,
+    wants_lens,
+    with_differences,
+)
+from stockbook.domain.picking import Shelf, Wish, why_not_usable
+from stockbook.errors import InputError, Refused
+from stockbook.jobs.finding import known_item, lens_item, quantity_of, shown
+from stockbook.ledger.facts import find
+from stockbook.ledger.stock import items_by_code, on_hand, places_of_kind, quarantines
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """A case ready to be planned against a shelf."""
+
+    case: Case
+    day: str
+    theatre: str
+    needs: tuple[Need, ...]
+    wish: Wish
+    requirements: tuple[str, ...]
+    kit: bool = True
+    rest: bool = False
+
+
+def prepare(
+    db: sqlite3.Connection, signature: Signature, case: Case, requirements: Sequence[str], *,
+    extras: Sequence[tuple[str, str]] = (), kit: bool = True, rest: bool = False,
+) -> Prepared:  # fmt: skip
+    """The case's needs: its kit with requirements, what an earlier issue lacked, extras."""
+    wanted = tuple(texts.word(r, "requirement") for r in requirements)
+    needs = list(_kit_needs(db, case, wanted)) if kit else []
+    if rest:
+        needs += [Need((gap.item,), gap.quantity) for gap in case.missing]
+    for text, amount in extras:
+        item = known_item(db, text)
+        needs.append(Need((item.code,), quantity_of(item, amount)))
+    theatre = theatre_of(db, case)
+    wish = wish_for(db, signature, case, theatre, needs)
+    return Prepared(case, signature.happened_on, theatre, tuple(needs), wish, wanted, kit, rest)
+
+
+def theatre_of(db: sqlite3.Connection, case: Case) -> str:
+    """The theatre of the case's list."""
+    found = find(db, OperatingList, case.list)
+    if found is None:
+        raise InputError(f"case {case.code}: its list {case.list} is not in this book.")
+    return found.theatre
+
+
+def wish_for(
+    db: sqlite3.Connection, signature: Signature, case: Case, theatre: str, needs: Sequence[Need]
+) -> Wish:
+    """Picking for this case: its theatre first, then the stores, as at the day it happens."""
+    stores = [place.code for place in places_of_kind(db, "store")]
+    items = items_by_code(db, {item for need in needs for item in need.items})
+    least = {code: item.least_days_left for code, item in items.items()}
+    return Wish(
+        signature.happened_on, (theatre, *stores), case.category, case.sponsor, least,
+        quarantines(db),
+    )  # fmt: skip
+
+
+def _kit_needs(db: sqlite3.Connection, case: Case, wanted: Sequence[str]) -> list[Need]:
+    kit = kit_of(db, case)
+    requirements = {*case.needs, *wanted}
+    unknown = unknown_requirements(kit, requirements)
+    if unknown:
+        known = sorted({line.requirement for line in kit.lines if line.requirement})
+        raise InputError(
+            f"case {case.code}: kit {kit.code} has no line for {', '.join(unknown)}; "
+            f"it knows: {', '.join(known) or 'no requirements'}."
+        )
+    lens = lens_of(db, case).code if wants_lens(kit.lines) else ""
+    return needs_of(kit.lines, requirements, lens)
+
+
+def kit_of(db: sqlite3.Connection, case: Case) -> Kit:
+    """The case's kit with its surgeon's differences."""
+    if not case.procedure or not case.category:
+        raise Refused(f"case {case.code} has no procedure or category, so it has no kit.")
+    code = kit_code(case.procedure, case.category)
+    kit = find(db, Kit, code)
+    if kit is None:
+        raise Refused(f"case {case.code}: there is no kit {code}. Import it first.")
+    own = find(db, Kit, kit_code(case.procedure, case.category, case.surgeon))
+    if not case.surgeon or own is None:
+        return kit
+    lines = with_differences(kit.lines, own.lines)
+    return Kit(own.code, kit.procedure, kit.category, case.surgeon, tuple(lines))
+
+
+def lens_of(db: sqlite3.Connection, case: Case) -> Item:
+    """The item that is the case's own lens model at exactly its power."""
+    if case.lens_model is None or case.power is None:
+        raise Refused(
+            f"case {case.code}: lens model or power unknown. Nothing was issued. "
+            "Take them from the signed lens plan; Stockbook never chooses a lens."
+        )
+    return lens_item(db, case.lens_model, case.power)
+
+
+def shelf_for(db: sqlite3.Connection, prepared: Sequence[Prepared]) -> Shelf:
+    """All that lies on shelves of what these cases need (trolleys are somebody's)."""
+    items = {item for p in prepared for need in p.needs for item in need.items}
+    places = {p.code for p in places_of_kind(db, "store", "theatre", "quarantine")}
+    return Shelf(on_hand(db, items=items, places=places))
+
+
+def near_text(item: Item, shelf: Shelf, wish: Wish) -> str:
+    """Where else there is some, and what lies in reach but must not be used."""
+    found = []
+    for row in shelf.rows(item.code):
+        why = why_not_usable(row.lot, row.place, wish)
+        amount = shown(item, row.quantity)
+        if why:
+            found.append(f"{amount} in {row.place} {why}")
+        elif row.place not in wish.places:
+            found.append(f"{amount} in {row.place}")
+    return "; ".join(found) or "none anywhere"
+
+
+def in_reach(prepared: Prepared) -> str:
+    """The places a case is served from, in words."""
+    return " and ".join(prepared.wish.places)

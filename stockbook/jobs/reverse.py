@@ -1,0 +1,87 @@
+"""Reversing an entry: its movements mirrored in reverse order, its facts left to new changes."""
+
+import sqlite3
+from dataclasses import replace
+
+from stockbook.domain.entries import Draft, Entry, Movement, Signature
+from stockbook.domain.facts import Case, Fact
+from stockbook.domain.reasons import REVERSAL, reason_from
+from stockbook.domain.roles import COMMAND_OF_ENTRY
+from stockbook.errors import InputError, Refused
+from stockbook.jobs.signing import check_person, request
+from stockbook.ledger import history
+from stockbook.ledger.balances import Balances
+from stockbook.ledger.facts import find
+from stockbook.ledger.opening import Book
+from stockbook.ledger.posting import natural_key, posting
+from stockbook.ledger.settings import last_entry
+
+
+def reverse_entry(book: Book, signature: Signature, number: int, *, keep: bool = True) -> int:
+    """A new entry undoes the movements of entry `number`; refused when units are gone since."""
+    reason_from(signature.reason, REVERSAL, "--reason")
+    with posting(book, keep=keep) as post:
+        entry = history.entry(post.db, number)
+        if entry is None:
+            last = last_entry(post.db)[0]
+            raise InputError(f"entry {number} is not in this book; the last is {last}.")
+        _check(post.db, entry, signature)
+        moves = _mirrored(post.db, entry)
+        draft = Draft(
+            "reversal", signature, request(natural_key(post.db, f"reverse/{number}"), [number]),
+            moves, _facts(post.db, entry), entry.document, reverses=number,
+        )  # fmt: skip
+        return post.post(draft).number
+
+
+def _check(db: sqlite3.Connection, entry: Entry, signature: Signature) -> None:
+    if entry.reverses is not None:
+        raise Refused(
+            f"entry {entry.number} is itself a reversal (of entry {entry.reverses}) and is not "
+            "reversed; record what really happened anew."
+        )
+    check_person(db, signature, COMMAND_OF_ENTRY[entry.kind])
+    if not entry.movement_count:
+        raise Refused(
+            f"entry {entry.number} ({entry.kind}) moved nothing; facts are corrected by new changes."
+        )
+    undone = history.reversed_by(db, entry.number)
+    if undone is not None:
+        raise Refused(f"entry {entry.number} was reversed already, by entry {undone}.")
+
+
+def _mirrored(db: sqlite3.Connection, entry: Entry) -> list[Movement]:
+    """Each movement back, last line first; what drains a row takes all the value left there."""
+    balances = Balances(db)
+    moves = []
+    for move in reversed(history.movements_of(db, entry.number)):
+        there = balances.at(move.to_place, move.lot, move.case)
+        value = move.value
+        if there is not None:
+            if there[0] < move.quantity:
+                raise _gone(db, entry, move, there[0])
+            value = there[1] if there[0] == move.quantity else min(move.value, there[1])
+        back = Movement(
+            move.lot, move.quantity, value, move.to_place, move.from_place, move.case,
+            move.reason, move.seen,
+        )  # fmt: skip
+        balances.apply(back)
+        if back.quantity or back.value:
+            moves.append(back)
+    return moves
+
+
+def _gone(db: sqlite3.Connection, entry: Entry, move: Movement, left: int) -> Refused:
+    later = history.later_entries(db, entry.number, move.lot, move.to_place)
+    named = ", ".join(str(n) for n in later) or "later entries"
+    return Refused(
+        f"entry {entry.number} cannot be reversed: of lot {move.lot} it put {move.quantity} into "
+        f"{move.to_place} and {left} are left there; taken since by entries {named}. "
+        "Reverse those first, or record what happened as a new entry."
+    )
+
+
+def _facts(db: sqlite3.Connection, entry: Entry) -> list[Fact]:
+    """A case whose issue is undone lacks nothing any more."""
+    case = find(db, Case, entry.document) if entry.kind == "issue" and entry.document else None
+    return [replace(case, missing=())] if case and case.missing else []

@@ -1,0 +1,85 @@
+"""What is on hand: by item, lot, place and class; lenses as a grid of model and power."""
+
+import sqlite3
+from collections.abc import Mapping
+
+from stockbook.domain import texts
+from stockbook.domain.answers import LensGrid, Stock, StockRow
+from stockbook.domain.facts import Item, Quarantine
+from stockbook.domain.picking import ShelfRow, Wish, why_not_usable
+from stockbook.domain.places import STOCK_KINDS
+from stockbook.errors import InputError
+from stockbook.jobs.finding import known_item, known_place
+from stockbook.ledger.facts import all_of
+from stockbook.ledger.opening import Book
+from stockbook.ledger.stock import items_by_code, on_hand, quarantines
+
+
+def stock_on_hand(
+    book: Book, day: str, *, item: str | None = None, place: str | None = None,
+    item_class: str | None = None, number: str | None = None,
+) -> Stock:  # fmt: skip
+    """Every lot on hand that the filters keep."""
+    with book.reading() as db:
+        items = {known_item(db, item).code} if item else None
+        places = {_place(db, place)} if place else None
+        rows = on_hand(db, items=items, places=places, number=number)
+        known = items_by_code(db, {row.lot.item for row in rows})
+        if item_class:
+            wanted = texts.word(item_class, "class")
+            rows = [row for row in rows if known[row.lot.item].item_class == wanted]
+        stops = quarantines(db)
+    asked = ", ".join(part for part in (item, place, item_class, number) if part)
+    found = [StockRow(r, known[r.lot.item], stopped(r, known, day, stops)) for r in rows]
+    return Stock(day, tuple(found), asked)
+
+
+def _place(db: sqlite3.Connection, text: str) -> str:
+    clean = text.strip()
+    trolley = clean.lower().startswith("trolley/")
+    if trolley:
+        return f"trolley/{texts.code(clean.partition('/')[2], 'place')}"
+    return known_place(db, text, tuple(STOCK_KINDS)).code
+
+
+def stopped(
+    row: ShelfRow, items: Mapping[str, Item], day: str, stops: list[Quarantine]
+) -> str | None:
+    """What speaks against using a lot on a day for anyone; none when it is usable."""
+    least = {row.lot.item: items[row.lot.item].least_days_left}
+    lot = row.lot
+    anyone = Wish(
+        day, (row.place,), lot.categories[0] if lot.categories else None,
+        lot.sponsors[0] if lot.sponsors else None, least, stops,
+    )  # fmt: skip
+    return why_not_usable(row.lot, row.place, anyone)
+
+
+def lens_grid(book: Book, day: str, model: str | None = None) -> LensGrid:
+    """Usable lenses on shelves by power and model."""
+    with book.reading() as db:
+        lenses = {item.code: item for item in all_of(db, Item, "lens_model IS NOT NULL")}
+        if model:
+            wanted = texts.item_code(model, "lens model")
+            lenses = {c: item for c, item in lenses.items() if item.lens_model == wanted}
+            if not lenses:
+                raise InputError(f"lens model: {wanted} is not in this book.")
+        rows = on_hand(db, items=set(lenses))
+        stops = quarantines(db)
+    return _grid(day, lenses, [r for r in rows if not r.place.startswith("trolley/")], stops)
+
+
+def _grid(
+    day: str, lenses: Mapping[str, Item], rows: list[ShelfRow], stops: list[Quarantine]
+) -> LensGrid:
+    usable = {(str(i.lens_model), int(i.power or 0)): 0 for i in lenses.values()}
+    not_usable = 0
+    for row in rows:
+        item = lenses[row.lot.item]
+        if stopped(row, lenses, day, stops):
+            not_usable += row.quantity
+        else:
+            usable[(str(item.lens_model), int(item.power or 0))] += row.quantity
+    models = tuple(sorted({model for model, _ in usable}))
+    powers = tuple(sorted({power for _, power in usable}))
+    return LensGrid(day, models, powers, usable, not_usable)

@@ -1,0 +1,1 @@
+"""The book: one SQLite file; all SQL lives here."""

@@ -1,0 +1,115 @@
+"""Questions about lists and cases: what is planned, issued, on the trolley, used."""
+
+import sqlite3
+from dataclasses import dataclass
+
+from stockbook.domain.facts import Case
+from stockbook.ledger.facts import all_of
+from stockbook.ledger.stock import marks
+
+
+@dataclass(frozen=True, slots=True)
+class CaseRow:
+    """So much of a lot that a case has at a place (trolley, used, waste)."""
+
+    place: str
+    lot: int
+    quantity: int
+    value: int
+
+
+def cases_of_list(db: sqlite3.Connection, code: str) -> list[Case]:
+    """A list's cases in their order."""
+    return sorted(all_of(db, Case, "list = ?", (code,)), key=lambda c: (c.position, c.code))
+
+
+def case_rows(db: sqlite3.Connection, case: str, place: str | None = None) -> list[CaseRow]:
+    """What a case has, by place and lot."""
+    rows = db.execute(
+        "SELECT place, lot, quantity, value FROM case_balance "
+        "WHERE case_code = ? AND (?2 IS NULL OR place = ?2) ORDER BY place, lot",
+        (case, place),
+    )
+    return [CaseRow(*row) for row in rows.fetchall()]
+
+
+def kinds_recorded(db: sqlite3.Connection, case: str) -> dict[str, int]:
+    """The issues and finishes of a case that still stand: kind to the last one's number."""
+    rows = db.execute(
+        "SELECT kind, MAX(number) FROM entry WHERE document = ? AND kind IN ('issue', 'finish') "
+        "AND NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = entry.number) "
+        "GROUP BY kind",
+        (case,),
+    )
+    return {kind: int(number) for kind, number in rows.fetchall()}
+
+
+def last_entry_of_case(db: sqlite3.Connection, case: str) -> int:
+    """The number of the last entry that moved anything for a case; 0 before any."""
+    row = db.execute("SELECT MAX(entry) FROM movement WHERE case_code = ?", (case,)).fetchone()
+    return int(row[0] or 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Issued:
+    """One line by which units came to a case: where they were drawn, and whether seen."""
+
+    entry: int
+    line: int
+    lot: int
+    quantity: int
+    from_place: str
+    to_place: str
+    seen: bool
+
+
+def moves_of_case(db: sqlite3.Connection, case: str) -> list[Issued]:
+    """Every movement of a case with units, in order."""
+    rows = db.execute(
+        "SELECT entry, line, lot, quantity, from_place, to_place, seen FROM movement "
+        "WHERE case_code = ? AND quantity > 0 ORDER BY entry, line",
+        (case,),
+    )
+    return [Issued(*row[:6], seen=bool(row[6])) for row in rows.fetchall()]
+
+
+def unfinished(db: sqlite3.Connection) -> list[str]:
+    """Cases with units on a trolley."""
+    rows = db.execute(
+        "SELECT DISTINCT case_code FROM case_balance JOIN place ON place.code = place "
+        "WHERE place.kind = 'trolley' ORDER BY 1"
+    )
+    return [row[0] for row in rows.fetchall()]
+
+
+def staged_cases(db: sqlite3.Connection, lots: set[int]) -> dict[tuple[str, int], str]:
+    """For each trolley and lot of these, the cases that have units of it there."""
+    rows = db.execute(
+        "SELECT place, lot, group_concat(case_code, ', ') FROM case_balance "
+        "JOIN place ON place.code = place WHERE place.kind = 'trolley' "
+        f"AND lot IN ({marks(lots)}) GROUP BY place, lot",  # noqa: S608 marks only
+        tuple(lots),
+    )
+    return {(place, lot): cases for place, lot, cases in rows.fetchall()}
+
+
+def seen_lots(db: sqlite3.Connection, case: str) -> set[int]:
+    """Lots that somebody saw in the case's hands: no unit that ended with it was only presumed."""
+    rows = db.execute(
+        "SELECT lot FROM movement JOIN place ON place.code = to_place "
+        "WHERE case_code = ? AND quantity > 0 AND place.kind IN ('used', 'waste') "
+        "GROUP BY lot HAVING MIN(seen) = 1",
+        (case,),
+    )
+    return {int(row[0]) for row in rows.fetchall()}
+
+
+def waste_reasons(db: sqlite3.Connection, case: str) -> dict[int, str]:
+    """Why each lot was wasted on a case; several reasons side by side."""
+    rows = db.execute(
+        "SELECT lot, group_concat(DISTINCT reason) FROM movement "
+        "JOIN place ON place.code = to_place AND place.kind = 'waste' "
+        "WHERE case_code = ? AND reason IS NOT NULL GROUP BY lot",
+        (case,),
+    )
+    return {int(lot): str(reason) for lot, reason in rows.fetchall()}

@@ -1,0 +1,261 @@
+"""The tables of a book: three of truth, the rest projected from them; triggers guard both."""
+
+import hashlib
+import sqlite3
+
+APPLICATION_ID = 0x53746B62  # "Stkb"
+VERSION = 1
+
+_APPEND_ONLY = "".join(
+    f"""
+CREATE TRIGGER {table}_is_never_{verb}d BEFORE {verb.upper()} ON {table} BEGIN
+  SELECT RAISE(ABORT, 'stockbook: {table} is append-only');
+END;
+"""
+    for table in ("entry", "movement", "change")
+    for verb in ("update", "delete")
+)
+
+TRUTH = f"""
+CREATE TABLE book (id TEXT NOT NULL PRIMARY KEY) STRICT;
+CREATE TABLE entry (
+  number INTEGER PRIMARY KEY CHECK (number > 0),
+  kind TEXT NOT NULL,
+  happened_on TEXT NOT NULL CHECK (happened_on IS date(happened_on, '+0 days')),
+  happened_at TEXT,
+  booked_on TEXT NOT NULL CHECK (booked_on IS date(booked_on, '+0 days')),
+  recorded_at TEXT NOT NULL,
+  by TEXT NOT NULL CHECK (by <> ''),
+  checked_by TEXT CHECK (checked_by <> by),
+  reason TEXT,
+  comment TEXT,
+  document TEXT,
+  request_key TEXT NOT NULL UNIQUE,
+  request_digest TEXT NOT NULL,
+  reverses INTEGER UNIQUE REFERENCES entry (number),
+  movement_count INTEGER NOT NULL,
+  change_count INTEGER NOT NULL,
+  previous TEXT NOT NULL,
+  checksum TEXT NOT NULL
+) STRICT;
+CREATE INDEX entry_booked ON entry (booked_on);
+CREATE INDEX entry_happened ON entry (happened_on);
+CREATE INDEX entry_document ON entry (document) WHERE document IS NOT NULL;
+CREATE TABLE movement (
+  entry INTEGER NOT NULL REFERENCES entry (number) DEFERRABLE INITIALLY DEFERRED,
+  line INTEGER NOT NULL,
+  lot INTEGER NOT NULL,
+  quantity INTEGER NOT NULL CHECK (quantity >= 0 AND quantity < 9007199254740992),
+  value INTEGER NOT NULL CHECK (value >= 0 AND value < 9007199254740992),
+  from_place TEXT NOT NULL,
+  to_place TEXT NOT NULL CHECK (to_place <> from_place),
+  case_code TEXT,
+  reason TEXT,
+  seen INTEGER NOT NULL CHECK (seen IN (0, 1)),
+  PRIMARY KEY (entry, line),
+  CHECK (quantity > 0 OR value > 0)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX movement_lot ON movement (lot);
+CREATE INDEX movement_case ON movement (case_code) WHERE case_code IS NOT NULL;
+CREATE TABLE change (
+  entry INTEGER NOT NULL REFERENCES entry (number) DEFERRABLE INITIALLY DEFERRED,
+  line INTEGER NOT NULL,
+  kind TEXT NOT NULL,
+  code TEXT NOT NULL,
+  body TEXT NOT NULL,
+  PRIMARY KEY (entry, line)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX change_of ON change (kind, code);
+{_APPEND_ONLY}
+"""
+
+FACTS = """
+CREATE TABLE setting (code TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT;
+CREATE TABLE item (
+  code TEXT PRIMARY KEY, name TEXT NOT NULL, item_class TEXT NOT NULL, unit TEXT NOT NULL,
+  unit_places INTEGER NOT NULL, lens_model TEXT, power INTEGER, by_serial INTEGER NOT NULL,
+  least_days_left INTEGER NOT NULL, controlled INTEGER NOT NULL
+) STRICT;
+CREATE INDEX item_lens ON item (lens_model, power) WHERE lens_model IS NOT NULL;
+CREATE TABLE pack_size (
+  code TEXT PRIMARY KEY, item TEXT NOT NULL, level TEXT NOT NULL, units INTEGER NOT NULL
+) STRICT;
+CREATE INDEX pack_size_item ON pack_size (item);
+CREATE TABLE supplier (code TEXT PRIMARY KEY, name TEXT NOT NULL) STRICT;
+CREATE TABLE place (
+  code TEXT PRIMARY KEY, name TEXT NOT NULL, kind TEXT NOT NULL, theatre TEXT,
+  closed INTEGER NOT NULL
+) STRICT;
+CREATE TABLE category (code TEXT PRIMARY KEY, name TEXT NOT NULL) STRICT;
+CREATE TABLE staff_code (
+  code TEXT PRIMARY KEY, role TEXT NOT NULL, active INTEGER NOT NULL
+) STRICT;
+CREATE TABLE kit (
+  code TEXT PRIMARY KEY, procedure TEXT NOT NULL, category TEXT NOT NULL, surgeon TEXT,
+  lines TEXT NOT NULL
+) STRICT;
+CREATE TABLE theatre_list (
+  code TEXT PRIMARY KEY, day TEXT NOT NULL, theatre TEXT NOT NULL, part TEXT NOT NULL
+) STRICT;
+CREATE TABLE theatre_case (
+  code TEXT PRIMARY KEY, list TEXT NOT NULL, position INTEGER NOT NULL, kind TEXT NOT NULL,
+  patient TEXT, eye TEXT, procedure TEXT, category TEXT, sponsor TEXT, surgeon TEXT,
+  lens_model TEXT, power INTEGER, needs TEXT NOT NULL, missing TEXT NOT NULL
+) STRICT;
+CREATE INDEX theatre_case_list ON theatre_case (list, position);
+CREATE TABLE lot (
+  code INTEGER PRIMARY KEY, item TEXT NOT NULL, number TEXT NOT NULL, serial TEXT,
+  expires_on TEXT NOT NULL, expiry_precision TEXT NOT NULL, received_on TEXT NOT NULL,
+  supplier TEXT, terms TEXT NOT NULL, quantity INTEGER NOT NULL, document TEXT,
+  price INTEGER, price_quantity INTEGER, provisional INTEGER NOT NULL,
+  shadow_value INTEGER NOT NULL, agreed_value INTEGER NOT NULL,
+  categories TEXT NOT NULL, sponsors TEXT NOT NULL
+) STRICT;
+CREATE INDEX lot_item ON lot (item);
+CREATE INDEX lot_number ON lot (number);
+CREATE INDEX lot_serial ON lot (serial) WHERE serial IS NOT NULL;
+CREATE TABLE quarantine (
+  code TEXT PRIMARY KEY, reason TEXT NOT NULL, started_on TEXT NOT NULL, item TEXT, number TEXT,
+  serial TEXT, supplier TEXT, expires_from TEXT, expires_through TEXT, place TEXT,
+  released INTEGER NOT NULL
+) STRICT;
+CREATE TABLE period (
+  code TEXT PRIMARY KEY, first_day TEXT NOT NULL, last_day TEXT NOT NULL, closed INTEGER NOT NULL
+) STRICT;
+"""
+
+BALANCES = """
+CREATE TABLE on_hand (
+  place TEXT NOT NULL, lot INTEGER NOT NULL, quantity INTEGER NOT NULL, value INTEGER NOT NULL,
+  PRIMARY KEY (place, lot),
+  CHECK (quantity >= 0 AND value >= 0 AND (quantity > 0 OR value = 0))
+) STRICT, WITHOUT ROWID;
+CREATE INDEX on_hand_lot ON on_hand (lot);
+CREATE TABLE case_balance (
+  case_code TEXT NOT NULL, place TEXT NOT NULL, lot INTEGER NOT NULL, quantity INTEGER NOT NULL,
+  value INTEGER NOT NULL,
+  PRIMARY KEY (case_code, place, lot),
+  CHECK (quantity >= 0 AND value >= 0 AND (quantity > 0 OR value = 0))
+) STRICT, WITHOUT ROWID;
+"""
+
+OUTSIDE = """
+CREATE TABLE person (code TEXT PRIMARY KEY, name TEXT NOT NULL) STRICT;
+"""
+
+_STOCK = "IN ('store', 'theatre', 'trolley', 'in use', 'quarantine')"
+_WITH_CASE = "IN ('trolley', 'used', 'waste')"
+
+
+def _moves(table: str, side: str, kinds: str, also: str = "") -> str:
+    """Two triggers keep one balance: `side` is from or to; a value alone needs units there."""
+    columns = "case_code, place, lot" if table == "case_balance" else "place, lot"
+    new = f"NEW.{side}_place, NEW.lot"
+    values = f"NEW.case_code, {new}" if table == "case_balance" else new
+    where = f"({columns}) = ({values})"
+    when = f"WHEN (SELECT kind FROM place WHERE code = NEW.{side}_place) {kinds}{also}"
+    name = f"{table}_{side}"
+    if side == "from":
+        return f"""
+CREATE TRIGGER {name} AFTER INSERT ON movement {when} BEGIN
+  UPDATE {table} SET quantity = quantity - NEW.quantity, value = value - NEW.value
+    WHERE {where};
+  SELECT RAISE(ABORT, 'stockbook: not on hand') WHERE changes() = 0;
+  DELETE FROM {table} WHERE {where} AND quantity = 0;
+END;
+"""
+    return f"""
+CREATE TRIGGER {name} AFTER INSERT ON movement {when} BEGIN
+  UPDATE {table} SET quantity = quantity + NEW.quantity, value = value + NEW.value
+    WHERE {where};
+  INSERT INTO {table} ({columns}, quantity, value)
+    SELECT {values}, NEW.quantity, NEW.value WHERE changes() = 0;
+END;
+"""
+
+
+GUARDS = f"""
+CREATE TRIGGER movement_place BEFORE INSERT ON movement
+WHEN NOT EXISTS (SELECT 1 FROM place WHERE code = NEW.from_place)
+  OR COALESCE((SELECT closed FROM place WHERE code = NEW.to_place), 1) = 1 BEGIN
+  SELECT RAISE(ABORT, 'stockbook: place unknown or closed');
+END;
+CREATE TRIGGER movement_lot_known BEFORE INSERT ON movement
+WHEN NOT EXISTS (SELECT 1 FROM lot WHERE code = NEW.lot) BEGIN
+  SELECT RAISE(ABORT, 'stockbook: lot unknown');
+END;
+CREATE TRIGGER movement_is_new BEFORE INSERT ON movement
+WHEN EXISTS (SELECT 1 FROM entry WHERE number >= NEW.entry) BEGIN
+  SELECT RAISE(ABORT, 'stockbook: a recorded entry takes no more lines');
+END;
+CREATE TRIGGER change_is_new BEFORE INSERT ON change
+WHEN EXISTS (SELECT 1 FROM entry WHERE number >= NEW.entry) BEGIN
+  SELECT RAISE(ABORT, 'stockbook: a recorded entry takes no more lines');
+END;
+{_moves("on_hand", "from", _STOCK)}
+{_moves("on_hand", "to", _STOCK)}
+{_moves("case_balance", "from", _WITH_CASE, " AND NEW.case_code IS NOT NULL")}
+{_moves("case_balance", "to", _WITH_CASE, " AND NEW.case_code IS NOT NULL")}
+CREATE TRIGGER movement_trolley BEFORE INSERT ON movement
+WHEN NEW.case_code IS NULL AND 'trolley' IN (
+  SELECT kind FROM place WHERE code IN (NEW.from_place, NEW.to_place)) BEGIN
+  SELECT RAISE(ABORT, 'stockbook: what touches a trolley names its case');
+END;
+CREATE TRIGGER entry_in_order BEFORE INSERT ON entry BEGIN
+  SELECT RAISE(ABORT, 'stockbook: entry out of order')
+    WHERE NEW.number <> (SELECT COALESCE(MAX(number), 0) + 1 FROM entry);
+  SELECT RAISE(ABORT, 'stockbook: chain broken')
+    WHERE NEW.previous <> COALESCE(
+      (SELECT checksum FROM entry WHERE number = NEW.number - 1), (SELECT id FROM book));
+  SELECT RAISE(ABORT, 'stockbook: lines missing')
+    WHERE NEW.movement_count <> (SELECT COUNT(*) FROM movement WHERE entry = NEW.number)
+      OR NEW.change_count <> (SELECT COUNT(*) FROM change WHERE entry = NEW.number);
+  SELECT RAISE(ABORT, 'stockbook: period closed')
+    FROM period WHERE closed = 1 AND NEW.booked_on BETWEEN first_day AND last_day;
+  SELECT RAISE(ABORT, 'stockbook: a reversal is not reversed')
+    FROM entry WHERE number = NEW.reverses AND reverses IS NOT NULL;
+END;
+"""
+
+# For people who open the book with another program; never used by the program itself.
+VIEWS = """
+CREATE VIEW movement_side AS
+  SELECT entry, line, lot, from_place AS place, -quantity AS quantity, -value AS value, case_code
+    FROM movement
+  UNION ALL
+  SELECT entry, line, lot, to_place, quantity, value, case_code FROM movement;
+"""
+
+SCHEMA = TRUTH + FACTS + BALANCES + OUTSIDE + GUARDS + VIEWS
+
+DIGEST = "bbfabb9ee9247c7dab190de85bbb5f51a8fcc5bbfdc0b4ef1acc8bc2f60b5c9f"
+"""What `digest_of_schema` gives for this version; a lost trigger or table changes it."""
+
+
+def digest_of_schema(db: sqlite3.Connection) -> str:
+    """SHA-256 over every table, index, trigger and view as SQLite stores it."""
+    rows = db.execute(
+        "SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL AND name NOT LIKE 'sqlite_%' "
+        "ORDER BY type, name"
+    ).fetchall()
+    return hashlib.sha256("\n".join(sql for (sql,) in rows).encode()).hexdigest()
+
+
+def create(db: sqlite3.Connection, book_id: str) -> None:
+    """All tables made in an empty file, inside the caller's transaction."""
+    for statement in statements(SCHEMA):
+        db.execute(statement)
+    db.execute("INSERT INTO book (id) VALUES (?)", (book_id,))
+    db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+    db.execute(f"PRAGMA user_version = {VERSION}")
+
+
+def statements(script: str) -> list[str]:
+    """A script cut into its statements (executescript would commit first)."""
+    found, text = [], ""
+    for line in script.splitlines(keepends=True):
+        text += line
+        if sqlite3.complete_statement(text):
+            found.append(text.strip())
+            text = ""
+    return found

@@ -1,0 +1,110 @@
+"""How an issued and a finished case look."""
+
+from collections.abc import Sequence
+
+from stockbook.domain.answers import FinishedCase, IssuedCase, Moved, Site
+from stockbook.domain.lenses import power_text
+from stockbook.errors import Missing
+from stockbook.reports.amounts import amount, expiry, lot_name
+from stockbook.reports.tables import heading, table
+
+CHECK_LENS = (
+    "Check the lens in your hand against the signed lens plan: patient, eye, model, power, expiry."
+)
+
+
+def issued_page(issued: IssuedCase, site: Site) -> str:
+    """The picks of one case, with what is missing and what to mind."""
+    case = issued.case
+    lens = f", lens {case.lens_model} {power_text(case.power)}" if case.power is not None else ""
+    title = (
+        f"Kit of case {case.code}: {case.procedure}, {case.category}, {case.eye} eye{lens}, "
+        f"reference {case.patient}"
+    )
+    parts = [heading(title, site), _picks(issued)]
+    if issued.missing:
+        parts.append(f"MISSING, recorded with the case:\n{missing_table(issued.missing)}")
+    parts += [f"Warning: {words}" for words in issued.warnings]
+    if any(issued.items[d.lot.item].lens_model for d in issued.draws):
+        parts.append(CHECK_LENS)
+    return "\n".join(parts)
+
+
+def _picks(issued: IssuedCase) -> str:
+    draws = sorted(issued.draws, key=lambda d: (d.place, d.lot.item, d.lot.code))
+    rows = [
+        (
+            d.place, d.lot.item, issued.items[d.lot.item].name, lot_name(d.lot), expiry(d.lot),
+            amount(issued.items[d.lot.item], d.quantity), "seen" if d.seen else "",
+        )
+        for d in draws
+    ]  # fmt: skip
+    return table(("From", "Item", "Name", "Lot", "Expiry", "Units", "Seen"), rows, "Units")
+
+
+def missing_table(missing: Sequence[Missing]) -> str:
+    """All that is missing, by how much, and what is near."""
+    rows = [(m.case, m.item, m.wanted, m.usable, m.short, m.near) for m in missing]
+    headers = ("Case", "Item", "Wanted", "Usable", "Short", "Near")
+    return table(headers, rows, "Wanted,Usable,Short")
+
+
+def issued_line(issued: IssuedCase) -> str:
+    """One case of a list in one line."""
+    case = issued.case
+    lens = f"{case.lens_model} {power_text(case.power)}" if case.power is not None else "no lens"
+    words = f"{case.code}  {case.procedure} {case.category}, {case.eye} eye, {lens}"
+    if issued.missing:
+        words += f"; MISSING {', '.join(f'{m.item} {m.short}' for m in issued.missing)}"
+    if issued.warnings:
+        words += f"; {' '.join(issued.warnings)}"
+    return f"{words}; entry {issued.entry}"
+
+
+def finished_page(finished: FinishedCase, site: Site) -> str:
+    """Where everything of the case went; what came back and what was wasted stands first."""
+    case = finished.case
+    title = f"Case {case.code} finished: {case.procedure}, {case.category}"
+    notable = [m for m in finished.moves if m.quantity and not m.to_place.startswith("used/")]
+    rows = [
+        (
+            finished.lots[m.lot].item, lot_name(finished.lots[m.lot]),
+            amount(finished.items[finished.lots[m.lot].item], m.quantity), m.from_place, m.to_place,
+            m.reason, "seen" if m.seen else "presumed",
+        )
+        for m in notable
+    ]  # fmt: skip
+    used = sum(m.value for m in finished.moves if m.to_place.startswith("used/"))
+    parts = [heading(title, site)]
+    if rows:
+        headers = ("Item", "Lot", "Units", "From", "To", "Reason", "How known")
+        parts.append(table(headers, rows, "Units"))
+    else:
+        parts.append("All as issued.")
+    parts += [f"Warning: {words}" for words in finished.warnings]
+    parts.append(f"Used: {site.money.code} {site.money.text(used)}")
+    return "\n".join(parts)
+
+
+def finished_line(finished: FinishedCase, site: Site) -> str:
+    """One case of a list in one line."""
+    moves = finished.moves
+    used = sum(m.value for m in moves if m.to_place.startswith("used/"))
+    wasted = sum(m.value for m in moves if m.to_place.startswith("waste/"))
+    apart = f", wasted {site.money.text(wasted)}" if wasted else ""
+    words = f" {' '.join(finished.warnings)}" if finished.warnings else ""
+    return (
+        f"{finished.case.code}  used {site.money.text(used)}{apart}; entry {finished.entry}{words}"
+    )
+
+
+def moved_page(moved: Moved, site: Site) -> str:
+    """Which lots went from one place to another."""
+    rows = [
+        (lot_name(d.lot), expiry(d.lot), amount(moved.item, d.quantity), site.money.text(d.value))
+        for d in moved.draws
+    ]
+    title = f"{moved.item.code} from {moved.from_place} to {moved.to_place}"
+    return (
+        f"{heading(title, site)}\n{table(('Lot', 'Expiry', 'Units', 'Value'), rows, 'Units,Value')}"
+    )

@@ -1,0 +1,36 @@
+"""How a recorded delivery looks."""
+
+from stockbook.domain.answers import Received, ReceivedLine, Site
+from stockbook.reports.amounts import amount, expiry, lot_name
+from stockbook.reports.tables import heading, table
+
+HEADERS = ("Item", "Units", "of them bonus", "Lot", "Expiry", "Value", "Note")
+
+
+def received_page(received: Received, site: Site) -> str:
+    """Each line with its lot and what it is worth on the shelf."""
+    note = f", note {received.note}" if received.note else ", no note"
+    title = f"Delivery of {received.supplier}{note}, to {received.place}"
+    rows = [_row(line, site) for line in received.lines]
+    charges = received.charges
+    parts = [heading(title, site), table(HEADERS, rows, "Units,of them bonus,Value")]
+    if charges.freight or charges.tax:
+        money = site.money
+        by = f" billed by {charges.freight_by}" if charges.freight_by else ""
+        parts.append(
+            f"With freight {money.text(charges.freight)}{by} and tax {money.text(charges.tax)}."
+        )
+    parts.append(f"Value in all: {site.money.code} {site.money.text(received.value)}")
+    return "\n".join(parts)
+
+
+def _row(received: ReceivedLine, site: Site) -> tuple[str, ...]:
+    line, lot = received.line, received.lot
+    notes = [line.terms] if line.terms != "bought" else []
+    notes += ["price provisional"] if received.provisional else []
+    notes += [f"short-dated: {line.reason}"] if line.reason else []
+    bonus = amount(line.item, line.bonus_quantity) if line.bonus_quantity else ""
+    return (
+        line.item.code, amount(line.item, line.quantity), bonus, lot_name(lot), expiry(lot),
+        site.money.text(received.value), ", ".join(notes),
+    )  # fmt: skip

@@ -1,0 +1,44 @@
+"""How stock on hand looks."""
+
+from stockbook.domain.answers import LensGrid, Site, Stock
+from stockbook.domain.lenses import power_text
+from stockbook.reports.amounts import amount, expiry, lot_name
+from stockbook.reports.tables import heading, table
+
+
+def stock_page(stock: Stock, site: Site) -> str:
+    """Every lot with its place, quantity and value; what must not be used is marked."""
+    title = f"Stock on hand, {stock.day}" + (f" ({stock.asked})" if stock.asked else "")
+    if not stock.rows:
+        return f"{heading(title, site)}\nNothing on hand."
+    rows = [
+        (
+            s.item.code, s.item.item_class, s.row.place, lot_name(s.row.lot), expiry(s.row.lot),
+            amount(s.item, s.row.quantity), site.money.text(s.row.value), s.stopped or "",
+        )
+        for s in stock.rows
+    ]  # fmt: skip
+    headers = ("Item", "Class", "Place", "Lot", "Expiry", "Units", "Value", "Not to be used")
+    total = site.money.text(sum(s.row.value for s in stock.rows))
+    return (
+        f"{heading(title, site)}\n{table(headers, rows, 'Units,Value')}\n"
+        f"Value in all: {site.money.code} {total}"
+    )
+
+
+def lens_page(grid: LensGrid, site: Site) -> str:
+    """Usable lenses: a row for each power, a column for each model; a dot where it has none."""
+    rows = [(power_text(p), *(_cell(grid, model, p) for model in grid.models)) for p in grid.powers]
+    totals = ("all", *(_total(grid, model) for model in grid.models))
+    page = table(("Power", *grid.models), [*rows, totals], ",".join(("Power", *grid.models)))
+    note = f"\nNot to be used and not counted: {grid.stopped}" if grid.stopped else ""
+    return f"{heading(f'Lenses usable on shelves, {grid.day}', site)}\n{page}{note}"
+
+
+def _cell(grid: LensGrid, model: str, power: int) -> str:
+    """How many there are; a dot where the model is not kept at that power."""
+    return str(grid.usable.get((model, power), "."))
+
+
+def _total(grid: LensGrid, model: str) -> int:
+    return sum(count for (m, _), count in grid.usable.items() if m == model)

@@ -1,0 +1,49 @@
+"""Plain tables and headings, alike in every report."""
+
+from collections.abc import Sequence
+
+from stockbook.domain.answers import Site
+
+BAR = 40
+"""The longest text bar, in characters."""
+
+
+def heading(title: str, site: Site) -> str:
+    """The first line of a report, underlined."""
+    parts = [title, site.name] + (["DEMONSTRATION, invented data"] if site.demonstration else [])
+    line = " | ".join(parts)
+    return f"{line}\n{'-' * len(line)}"
+
+
+def table(headers: Sequence[str], rows: Sequence[Sequence[object]], right: str = "") -> str:
+    """Rows under headers; the columns named in `right` (by header) are set to the right."""
+    from tabulate import tabulate
+
+    wanted = right.split(",")
+    align = ["right" if header in wanted else "left" for header in headers]
+    cells = [["" if cell is None else str(cell) for cell in row] for row in rows]
+    return tabulate(
+        cells, headers=list(headers), tablefmt="simple", colalign=align if cells else None,
+        disable_numparse=True,
+    )  # fmt: skip
+
+
+def bars(rows: Sequence[tuple[str, int, str]]) -> str:
+    """A text bar for each row: label, length in proportion, and the figure in words."""
+    longest = max((amount for _, amount, _ in rows), default=0) or 1
+    width = max((len(label) for label, _, _ in rows), default=0)
+    return "\n".join(
+        f"{label.ljust(width)}  {'#' * (-(-amount * BAR // longest))} {words}".rstrip()
+        for label, amount, words in rows
+    )
+
+
+def plural(count: int, word: str) -> str:
+    """A count with its noun.
+
+    >>> plural(1, "case"), plural(2, "case")
+    ('1 case', '2 cases')
+    """
+    if count == 1:
+        return f"1 {word}"
+    return f"{count} {word[:-1]}ies" if word.endswith("ry") else f"{count} {word}s"
