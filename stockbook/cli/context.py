@@ -101,11 +101,11 @@ def recording(function: F) -> F:
 
 
 @contextmanager
-def open_book() -> "Iterator[Book]":
-    """The session's book, opened and closed again."""
+def open_book(path: Path | None = None) -> "Iterator[Book]":
+    """The session's book (or another file), opened and closed again."""
     from stockbook.ledger.opening import open_book as opened
 
-    book = opened(session().path, say=lambda words: click.echo(words, err=True))
+    book = opened(path or session().path, say=lambda words: click.echo(words, err=True))
     try:
         yield book
     finally:

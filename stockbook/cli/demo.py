@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from stockbook.cli.context import Session, asking, session
+from stockbook.cli.context import Session, asking, open_book, session
 from stockbook.domain.rows import Row
 from stockbook.errors import BookUnusable, InputError, StockbookError
 from stockbook.files.csv_rows import read_csv
@@ -59,24 +59,21 @@ def _settings(folder: Path) -> dict[str, str]:
 
 def _check_target(path: Path) -> None:
     """Only a demonstration book may be replaced by another."""
-    from stockbook.jobs.signing import demonstration_day
-    from stockbook.ledger.opening import open_book
-
-    if not path.exists():
-        return
-    try:
-        book = open_book(path)
-        try:
-            is_demonstration = demonstration_day(book) is not None
-        finally:
-            book.close()
-    except StockbookError:
-        is_demonstration = False
-    if not is_demonstration:
+    if path.exists() and not _is_demonstration(path):
         raise BookUnusable(
             f"{path}: this is not a demonstration book and stays as it is. "
             "Name another file with --book FILE."
         )
+
+
+def _is_demonstration(path: Path) -> bool:
+    from stockbook.jobs.signing import demonstration_day
+
+    try:
+        with open_book(path) as book:
+            return demonstration_day(book) is not None
+    except StockbookError:
+        return False
 
 
 @dataclass
@@ -208,7 +205,7 @@ class _Demonstration:
             "theatre, then the store, soonest expiry first; the lens is the case's own."
         )
         self._command(f"issue {first} --by {nurse}", today)
-        click.echo("\nAfter the operation one blade is written off and a pad comes back:")
+        click.echo("\nAfter the operation: one knife was dropped, one cannula comes back unopened.")
         item, back = self._kit_items(cases[0])
         self._command(
             f"finish {first} --as-kit --wasted {item} 1 dropped --returned {back} 1 --by {nurse}",
@@ -236,9 +233,7 @@ class _Demonstration:
         self._command("expiring", today)
         click.echo("\nThe expired dye is taken off the shelf:")
         keeper = self._staff("keeper")
-        self._command(
-            f"discard DYE-CAPS 4 --from STORE --reason expired --by {keeper}", today
-        )
+        self._command(f"discard DYE-CAPS 4 --from STORE --reason expired --by {keeper}", today)
 
     def _finance(self) -> None:
         today = self.settings["today"]
@@ -249,4 +244,3 @@ class _Demonstration:
         self._command(f"cost --month {today[:7]}", today)
         click.echo("")
         self._command("book verify", today)
-

@@ -1,8 +1,13 @@
 """`stockbook issue`."""
 
+from typing import TYPE_CHECKING
+
 import click
 
 from stockbook.cli.context import open_book, recorded, recording, session, show, signature, site_of
+
+if TYPE_CHECKING:
+    from stockbook.jobs.issue import IssueAsked
 
 
 @click.command("issue")
@@ -13,7 +18,7 @@ from stockbook.cli.context import open_book, recorded, recording, session, show,
 @click.option("--extra", "extras", nargs=2, multiple=True, metavar="ITEM QTY",
               help="Something besides the kit.")  # fmt: skip
 @click.option("--lot", "lots", nargs=2, multiple=True, metavar="ITEM LOT",
-              help="This lot (or serial) instead of the picked one; it counts as seen.")  # fmt: skip
+              help="This lot (or serial), not the picked one; it counts as seen.")  # fmt: skip
 @click.option("--found", nargs=4, multiple=True, metavar="ITEM LOT EXPIRY QTY",
               help="In your hand, but not where the book has it.")  # fmt: skip
 @click.option("--partial", is_flag=True, help="Issue what there is; what is missing is recorded.")
@@ -43,12 +48,10 @@ def command(
         _whole(list_code, partial)
 
 
-def _one(case: str, asked: "object") -> None:
-    from stockbook.jobs.issue import IssueAsked, issue_case
+def _one(case: str, asked: "IssueAsked") -> None:
+    from stockbook.jobs.issue import issue_case
     from stockbook.reports.cases import issued_page
 
-    if not isinstance(asked, IssueAsked):
-        return
     with open_book() as book:
         issued = issue_case(book, signature(book), case, asked, keep=not session().dry_run)
         if not issued.already:

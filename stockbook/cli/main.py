@@ -69,7 +69,7 @@ class Sections(click.Group):
 
             near = difflib.get_close_matches(args[0], self.list_commands(ctx), n=3, cutoff=0.5)
             if near:
-                error.message += f" Near: {', '.join(near)}."
+                raise click.UsageError(f"{error.message} Near: {', '.join(near)}.") from None
             raise
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:

@@ -1,6 +1,8 @@
 """`stockbook receive`."""
 
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,10 +21,7 @@ from stockbook.cli.context import (
 
 if TYPE_CHECKING:
     from stockbook.domain.answers import Received
-    from stockbook.domain.deliveries import DeliveryLine
-    from stockbook.domain.entries import Signature
     from stockbook.jobs.receive import Delivery
-    from stockbook.ledger.opening import Book
 
 
 @click.command("receive")
@@ -51,17 +50,22 @@ def command(
     price, total, terms, shadow, agreed, reason, power, categories, sponsors. Give a pack's
     identifier with packs, or an item with units (a lens: its model as item, and power).
     """
-    from stockbook.jobs.delivery_lines import charges_typed
-    from stockbook.jobs.receive import Delivery
+    from stockbook.files.csv_rows import read_csv
+    from stockbook.jobs.delivery_lines import charges_typed, lines_read, lines_typed
+    from stockbook.jobs.receive import Delivery, receive_delivery
     from stockbook.reports.receive import received_page
 
     with open_book() as book:
         signed = signature(book)
         more = {"terms": terms or "", "reason": session().reason or ""}
-        lines = [*_from_file(book, file), *_typed(book, typed, more)]
-        charges = charges_typed(book.db, freight, freight_by, tax)
+        lines = [
+            *(lines_read(book, read_csv(file)) if file else []),
+            *lines_typed(book, typed, more),
+        ]
+        charges = charges_typed(book, freight, freight_by, tax)
         delivery = Delivery(supplier, lines, _note(note), place, charges)
-        received = _recorded(book, replace(signed, reason=None), delivery)
+        received = _recorded(partial(receive_delivery, book, replace(signed, reason=None),
+                                     keep=not session().dry_run), delivery)  # fmt: skip
         if received.lines:
             show(received_page(received, site_of(book)))
         recorded(received.entry, already=received.already)
@@ -73,29 +77,12 @@ def _note(note: str | None) -> str | None:
     return None if note is None else required_text(note, "--note", 60)
 
 
-def _from_file(book: "Book", file: Path | None) -> "list[DeliveryLine]":
-    from stockbook.files.csv_rows import read_csv
-    from stockbook.jobs.delivery_lines import lines_from_sheet
-
-    return lines_from_sheet(book.db, read_csv(file)) if file else []
-
-
-def _typed(
-    book: "Book", typed: tuple[tuple[str, str, str, str, str], ...], more: dict[str, str]
-) -> "list[DeliveryLine]":
-    from stockbook.jobs.delivery_lines import line_typed
-
-    return [line_typed(book.db, line, more) for line in typed]
-
-
-def _recorded(book: "Book", signed: "Signature", delivery: "Delivery") -> "Received":
+def _recorded(record: "Callable[[Delivery], Received]", delivery: "Delivery") -> "Received":
     """Record it; a like delivery without a note is asked about."""
     from stockbook.errors import NeedsAnswer
-    from stockbook.jobs.receive import receive_delivery
 
-    keep = not session().dry_run
     try:
-        return receive_delivery(book, signed, delivery, keep=keep)
+        return record(delivery)
     except NeedsAnswer as asked:
         confirm(asked.question)
-        return receive_delivery(book, signed, replace(delivery, another=True), keep=keep)
+        return record(replace(delivery, another=True))

@@ -139,7 +139,7 @@ def category_cost(
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """Rule 5 in money: opening + what came − what went = what is there, in minor units."""
+    """Rule 5 in money: opening + what came - what went = what is there, in minor units."""
 
     opening: int
     received: int

@@ -46,6 +46,9 @@ class Charges:
     tax: int = 0
 
 
+NO_CHARGES = Charges()
+
+
 @dataclass(frozen=True, slots=True)
 class PricedLine:
     """A line with the value it starts with and whether that value is provisional."""

@@ -3,8 +3,7 @@
 import json
 import types
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
-from functools import cache
+from dataclasses import dataclass
 from typing import Any, get_args, get_origin, get_type_hints
 
 from stockbook.domain.days import NO_EXPIRY
@@ -218,10 +217,10 @@ def canonical(value: object) -> str:
     return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
 
 
-@cache
-def field_names(cls: type[Any]) -> tuple[str, ...]:
+def field_names(cls: type) -> tuple[str, ...]:
     """The names of a fact's fields, code first."""
-    return tuple(field.name for field in fields(cls))
+    names: tuple[str, ...] = cls.__dict__["__slots__"]
+    return names
 
 
 def plain(value: Any) -> Any:
@@ -246,9 +245,14 @@ def body_of(fact: Fact) -> str:
     return canonical(values)
 
 
-@cache
-def _hints(cls: type[Any]) -> Mapping[str, Any]:
-    return get_type_hints(cls)
+_HINTS: dict[str, Mapping[str, Any]] = {}
+
+
+def _hints(cls: type) -> Mapping[str, Any]:
+    """A class's annotations, worked out once when first asked."""
+    if cls.__name__ not in _HINTS:
+        _HINTS[cls.__name__] = get_type_hints(cls)
+    return _HINTS[cls.__name__]
 
 
 def _part(hint: Any, value: Any) -> Any:

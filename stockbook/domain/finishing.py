@@ -62,7 +62,7 @@ class Trolley:
         if left:
             raise Refused(
                 f"case {self.case}: more of {ending.item} than lies on its trolley is named. "
-                "What was used besides the kit is an --extra; look at 'stockbook trace' of the case."
+                "What was used besides the kit is an --extra; look with 'stockbook trace'."
             )
         return moves
 

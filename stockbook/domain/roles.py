@@ -1,4 +1,4 @@
-"""Who may record what: the role × command table, as data."""
+"""Who may record what: the table of roles and commands, as data."""
 
 from stockbook.errors import Refused
 

@@ -2,6 +2,7 @@
 
 import csv
 import io
+from collections.abc import Iterator
 from pathlib import Path
 
 from stockbook.domain.rows import Row, Sheet
@@ -25,7 +26,7 @@ def read_csv(path: Path) -> Sheet:
         ) from None
 
 
-def _rows(name: str, columns: tuple[str, ...], lines: "csv._reader") -> tuple[Row, ...]:
+def _rows(name: str, columns: tuple[str, ...], lines: Iterator[list[str]]) -> tuple[Row, ...]:
     rows, ragged = [], []
     for number, cells in enumerate(lines, start=2):
         if not any(cell.strip() for cell in cells):

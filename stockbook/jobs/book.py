@@ -63,7 +63,8 @@ def _founding_facts(founding: Founding, manager: str) -> list[Fact]:
     return [
         *(Setting(code, value) for code, value in settings.items()),
         *places_of_book(),
-        *(fact for c in categories for fact in (Category(c, c), *places_of_category(c))),
+        *(Category(c, c) for c in categories),
+        *(place for c in categories for place in places_of_category(c)),
         StaffCode(texts.code(manager, "staff code (--by)"), "manager"),
     ]
 

@@ -11,16 +11,16 @@ from stockbook.domain.costs import (
     PeriodLine,
     category_cost,
 )
-from stockbook.domain.facts import Lot, OperatingList
+from stockbook.domain.facts import OperatingList
 from stockbook.domain.places import COMMON
 from stockbook.errors import InputError
 from stockbook.jobs.finding import known_case
 from stockbook.ledger import money
 from stockbook.ledger.cases import CaseRow, case_rows, seen_lots, unfinished, waste_reasons
-from stockbook.ledger.facts import all_of, find
+from stockbook.ledger.facts import find
 from stockbook.ledger.opening import Book
 from stockbook.ledger.settings import categories
-from stockbook.ledger.stock import items_by_code, marks
+from stockbook.ledger.stock import items_by_code, lots_by_code
 
 
 def cost_of_case(book: Book, code: str) -> CaseCost:
@@ -39,7 +39,7 @@ def cost_of_case(book: Book, code: str) -> CaseCost:
 
 def _lines(db: sqlite3.Connection, case: str, rows: list[CaseRow]) -> list[CostLine]:
     codes = {row.lot for row in rows}
-    lots = {lot.code: lot for lot in all_of(db, Lot, f"code IN ({marks(codes)})", tuple(codes))}
+    lots = lots_by_code(db, codes)
     items = items_by_code(db, {lot.item for lot in lots.values()})
     seen = seen_lots(db, case)
     reasons = waste_reasons(db, case)

@@ -1,7 +1,7 @@
 """A delivery's lines, typed or from a file, read into what the book understands."""
 
 import sqlite3
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stockbook.domain import texts
@@ -15,6 +15,7 @@ from stockbook.domain.reasons import SHORT_DATED, reason_from
 from stockbook.domain.rows import Faults, Row, Sheet, check_columns
 from stockbook.errors import InputError
 from stockbook.jobs.finding import item_or_pack, lens_item, money_of
+from stockbook.ledger.opening import Book
 
 COLUMNS = (
     "item", "pack", "packs", "units", "bonus", "lot", "serial", "expiry", "price", "total",
@@ -102,7 +103,7 @@ class _Reader:
         return price, int(found[2] or 0), int(found[3] or 0)
 
     def _price(self, row: Row, counts: tuple[int, int, int]) -> int | None:
-        """The line's whole price: its total, or the price of one pack or unit times their number."""
+        """The line's whole price: its total, or the price of one times how many."""
         if row.get("total") and row.get("price"):
             self.faults.add(row, "total", "total: wanted either a price or a total, not both")
         if row.get("total"):
@@ -110,7 +111,7 @@ class _Reader:
         if not row.get("price"):
             return None
         number = whole_from_text(row.get("packs") or row.get("units"), counts[2], "packs")
-        each = 10 ** counts[2]
+        each: int = 10 ** counts[2]
         price, rest = divmod(self.money.minor(row.get("price")) * number, each)
         if rest:
             self.faults.add(row, "price", "price: wanted a total here; this does not divide")
@@ -149,21 +150,27 @@ def _words(text: str, what: str) -> tuple[str, ...]:
     return tuple(read(part, what) for part in text.split())
 
 
-def lines_from_sheet(db: sqlite3.Connection, sheet: Sheet) -> list[DeliveryLine]:
+def lines_read(book: Book, sheet: Sheet) -> list[DeliveryLine]:
     """Every row of a sheet as a delivery line, or every fault named."""
     check_columns(sheet, (), COLUMNS)
     faults = Faults(sheet)
-    reader = _Reader(db, money_of(db), faults)
+    reader = _Reader(book.db, money_of(book.db), faults)
     for row in sheet.rows:
         reader.line(row)
     faults.check()
     return reader.lines
 
 
-def line_typed(
-    db: sqlite3.Connection, typed: tuple[str, str, str, str, str], more: dict[str, str]
-) -> DeliveryLine:
-    """One line typed as item or pack, how many, lot, expiry and price; `-` leaves one out."""
+Typed = tuple[str, str, str, str, str]
+"""Item or pack, how many, lot, expiry, price; `-` leaves one out."""
+
+
+def lines_typed(book: Book, typed: Sequence[Typed], more: Mapping[str, str]) -> list[DeliveryLine]:
+    """Lines as typed; `more` holds the cells that all of them share."""
+    return [_line_typed(book.db, line, more) for line in typed]
+
+
+def _line_typed(db: sqlite3.Connection, typed: Typed, more: Mapping[str, str]) -> DeliveryLine:
     thing, count, number, expiry, price = ("" if part == "-" else part for part in typed)
     item, pack = item_or_pack(db, thing)
     cells = {
@@ -172,11 +179,9 @@ def line_typed(
         "price": price, **more,
     }  # fmt: skip
     sheet = Sheet("--line", tuple(cells), (Row(1, cells),))
-    faults = Faults(sheet)
-    reader = _Reader(db, money_of(db), faults)
+    reader = _Reader(db, money_of(db), Faults(sheet))
     reader.line(sheet.rows[0])
-    if faults.found:
-        fault = faults.found[0]
+    for fault in reader.faults.found:
         raise InputError(
             f"--line {thing}, {fault.column}: found {fault.found!r}, wanted {fault.wanted}."
         )
@@ -184,10 +189,10 @@ def line_typed(
 
 
 def charges_typed(
-    db: sqlite3.Connection, freight: str | None, freight_by: str | None, tax: str | None
+    book: Book, freight: str | None, freight_by: str | None, tax: str | None
 ) -> Charges:
     """Freight and tax as typed, in minor units."""
-    money = money_of(db)
+    money = money_of(book.db)
     if freight_by and not freight:
         raise InputError("--freight-by: wanted with --freight.")
     return Charges(

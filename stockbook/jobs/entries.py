@@ -4,13 +4,11 @@ import sqlite3
 
 from stockbook.domain.answers import ShownEntry, ShownMove
 from stockbook.domain.entries import Entry, Movement
-from stockbook.domain.facts import Lot
 from stockbook.errors import InputError
 from stockbook.ledger import history
-from stockbook.ledger.facts import all_of
 from stockbook.ledger.opening import Book
 from stockbook.ledger.settings import last_entry
-from stockbook.ledger.stock import items_by_code, marks
+from stockbook.ledger.stock import items_by_code, lots_by_code
 
 
 def recent_entries(
@@ -40,6 +38,6 @@ def entry_in_full(book: Book, number: int) -> ShownEntry:
 def shown_moves(db: sqlite3.Connection, moves: list[Movement]) -> list[ShownMove]:
     """Movements with their lots and items."""
     codes = {move.lot for move in moves}
-    lots = {lot.code: lot for lot in all_of(db, Lot, f"code IN ({marks(codes)})", tuple(codes))}
+    lots = lots_by_code(db, codes)
     items = items_by_code(db, {lot.item for lot in lots.values()})
     return [ShownMove(m, lots[m.lot], items[lots[m.lot].item]) for m in moves]

@@ -10,7 +10,7 @@ from stockbook.domain.gtin import gtin14, is_gtin_like
 from stockbook.domain.lenses import power_text
 from stockbook.domain.money import Currency, currency
 from stockbook.errors import InputError
-from stockbook.ledger.facts import all_of, find, table_of
+from stockbook.ledger.facts import all_of, codes, find
 from stockbook.ledger.settings import setting
 
 
@@ -22,17 +22,12 @@ def near(text: str, codes: Iterable[str]) -> str:
     return f" Near: {', '.join(found)}." if found else ""
 
 
-def _codes(db: sqlite3.Connection, cls: type) -> list[str]:
-    rows = db.execute(f"SELECT code FROM {table_of(cls)}")  # noqa: S608 own table names
-    return [str(row[0]) for row in rows.fetchall()]
-
-
 def known_item(db: sqlite3.Connection, text: str) -> Item:
     """The item of a code."""
     code = texts.item_code(text)
     item = find(db, Item, code)
     if item is None:
-        raise InputError(f"item: {code} is not in this book.{near(code, _codes(db, Item))}")
+        raise InputError(f"item: {code} is not in this book.{near(code, codes(db, Item))}")
     return item
 
 
@@ -54,7 +49,7 @@ def known_place(db: sqlite3.Connection, text: str, kinds: tuple[str, ...]) -> Pl
     """An open place of one of these kinds."""
     code = texts.code(text, "place")
     place = find(db, Place, code)
-    choices = [p.code for p in all_of(db, Place, "closed = 0") if p.kind in kinds]
+    choices = [p.code for p in all_of(db, Place, closed=0) if p.kind in kinds]
     if place is None or place.code not in choices:
         raise InputError(
             f"place: {code} is not {' or '.join(kinds)} of this book. There is: "
@@ -68,7 +63,7 @@ def known_supplier(db: sqlite3.Connection, text: str) -> Supplier:
     code = texts.code(text, "supplier")
     supplier = find(db, Supplier, code)
     if supplier is None:
-        raise InputError(f"supplier: {code} is unknown here.{near(code, _codes(db, Supplier))}")
+        raise InputError(f"supplier: {code} is unknown here.{near(code, codes(db, Supplier))}")
     return supplier
 
 
@@ -77,7 +72,7 @@ def known_case(db: sqlite3.Connection, text: str) -> Case:
     code = texts.code(text, "case")
     case = find(db, Case, code)
     if case is None:
-        raise InputError(f"case: {code} is on no list of this book.{near(code, _codes(db, Case))}")
+        raise InputError(f"case: {code} is on no list of this book.{near(code, codes(db, Case))}")
     return case
 
 
@@ -86,13 +81,13 @@ def known_list(db: sqlite3.Connection, text: str) -> OperatingList:
     code = texts.code(text, "list")
     found = find(db, OperatingList, code)
     if found is None:
-        raise InputError(f"list: {code} is unknown.{near(code, _codes(db, OperatingList))}")
+        raise InputError(f"list: {code} is unknown.{near(code, codes(db, OperatingList))}")
     return found
 
 
 def lens_item(db: sqlite3.Connection, model: str, power: int) -> Item:
     """The one item that is this lens model at exactly this power."""
-    found = all_of(db, Item, "lens_model = ? AND power = ?", (model, power))
+    found = all_of(db, Item, lens_model=model, power=power)
     if not found:
         raise InputError(
             f"lens: {model} {power_text(power)} is no item of this book. "

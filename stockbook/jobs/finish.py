@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from stockbook.domain.answers import FinishedCase
 from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
-from stockbook.domain.facts import Case, Item, Lot
+from stockbook.domain.facts import Case
 from stockbook.domain.finishing import Ending, Staged, Trolley, joined
 from stockbook.domain.kits import Need, plan
 from stockbook.domain.picking import Draw, Shelf
@@ -16,7 +16,7 @@ from stockbook.errors import InputError, NotEnough, Refused
 from stockbook.jobs.consigned import charges_for
 from stockbook.jobs.exchanging import exchange_lot
 from stockbook.jobs.finding import known_case, known_item, known_list, quantity_of
-from stockbook.jobs.hand import Hand, HandDraws, draws_in_hand
+from stockbook.jobs.hand import NOTHING_IN_HAND, Hand, HandDraws, draws_in_hand
 from stockbook.jobs.issue import draw_movement, issue_cases, missing_row
 from stockbook.jobs.preparing import Prepared, prepare, shelf_for
 from stockbook.jobs.signing import check_person
@@ -26,10 +26,9 @@ from stockbook.ledger.cases import (
     kinds_recorded,
     moves_of_case,
 )
-from stockbook.ledger.facts import all_of
 from stockbook.ledger.opening import Book
 from stockbook.ledger.posting import Posting, find_request, natural_key, posting
-from stockbook.ledger.stock import items_by_code, marks
+from stockbook.ledger.stock import items_by_code, lots_by_code
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +38,7 @@ class FinishAsked:
     extras: tuple[tuple[str, str], ...] = ()
     returned: tuple[tuple[str, str], ...] = ()
     wasted: tuple[tuple[str, str, str], ...] = ()
-    hand: Hand = Hand()
+    hand: Hand = NOTHING_IN_HAND
 
 
 def finish_case(
@@ -88,7 +87,7 @@ def _finish(post: Posting, signature: Signature, case: Case, asked: FinishAsked)
     trolley = _trolley(db, case, prepared.theatre)
     onto, hand = _onto_trolley(db, signature, prepared, asked, trolley)
     moves = [*onto, *_off_trolley(db, case, asked, trolley)]
-    lots = _lots(db, {m.lot for m in moves}) | {lot.code: lot for lot in hand.new_lots}
+    lots = lots_by_code(db, {m.lot for m in moves}) | {lot.code: lot for lot in hand.new_lots}
     moves += charges_for(db, lots, moves)
     draft = Draft("finish", signature, request, moves, hand.new_lots, case.code)
     recorded = post.post(draft)
@@ -116,7 +115,7 @@ def _trolley(db: sqlite3.Connection, case: Case, theatre: str) -> Trolley:
     """What lies on the trolley for the case, in the order it was picked."""
     place = trolley_place(theatre)
     rows = case_rows(db, case.code, place)
-    lots = _lots(db, {row.lot for row in rows})
+    lots = lots_by_code(db, {row.lot for row in rows})
     staged: list[Staged] = []
     for move in moves_of_case(db, case.code):
         if move.lot not in lots:
@@ -139,11 +138,6 @@ def _unstage(staged: list[Staged], lot: int, quantity: int) -> None:
         quantity -= part
         staged[index] = Staged(unit.lot, unit.quantity - part, unit.drawn_from, unit.seen)
     staged[:] = [unit for unit in staged if unit.quantity]
-
-
-def _lots(db: sqlite3.Connection, codes: set[int]) -> dict[int, Lot]:
-    found = all_of(db, Lot, f"code IN ({marks(codes)})", tuple(codes))
-    return {lot.code: lot for lot in found}
 
 
 def _onto_trolley(

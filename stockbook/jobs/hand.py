@@ -26,6 +26,9 @@ class Hand:
     found: tuple[tuple[str, str, str, str], ...] = ()
 
 
+NOTHING_IN_HAND = Hand()
+
+
 @dataclass
 class HandDraws:
     """The draws made by hand, lots the book did not have, and why each was out of the rule."""

@@ -7,18 +7,18 @@ from dataclasses import dataclass, replace
 
 from stockbook.domain.answers import IssuedCase
 from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
-from stockbook.domain.facts import Case, Item, Shortfall
+from stockbook.domain.facts import Case, Fact, Item, Shortfall
 from stockbook.domain.kits import Gap, Plan, plan
 from stockbook.domain.picking import Draw, Shelf
 from stockbook.domain.places import trolley_place
 from stockbook.errors import InputError, Missing, NotEnough, Refused
 from stockbook.jobs.finding import known_case, known_list, shown
-from stockbook.jobs.hand import Hand, HandDraws, draws_in_hand
+from stockbook.jobs.hand import NOTHING_IN_HAND, Hand, HandDraws, draws_in_hand
 from stockbook.jobs.preparing import Prepared, in_reach, near_text, prepare, shelf_for
 from stockbook.jobs.signing import check_person
 from stockbook.ledger.cases import cases_of_list, kinds_recorded, last_entry_of_case
 from stockbook.ledger.opening import Book
-from stockbook.ledger.posting import Posting, find_request, natural_key, posting
+from stockbook.ledger.posting import Posting, find_request, natural_key, posting, same_request
 from stockbook.ledger.stock import items_by_code
 
 
@@ -28,7 +28,7 @@ class IssueAsked:
 
     requirements: tuple[str, ...] = ()
     extras: tuple[tuple[str, str], ...] = ()
-    hand: Hand = Hand()
+    hand: Hand = NOTHING_IN_HAND
     partial: bool = False
     rest: bool = False
 
@@ -65,16 +65,21 @@ def issue_cases(
     asked = IssueAsked(partial=partial)
     prepared = [prepare(post.db, signature, case, case.needs) for case in cases]
     shelf = shelf_for(post.db, prepared)
-    planned = [(p, _plan(p, asked, shelf, HandDraws())) for p in prepared]
+    planned = [(p, _plan(p, shelf, HandDraws())) for p in prepared]
     _refuse_gaps(post.db, planned, shelf, partial=partial)
     return [_record(post, signature, p, asked, made, HandDraws(), shelf) for p, made in planned]
 
 
 def _already(db: sqlite3.Connection, case: Case, asked: IssueAsked) -> IssuedCase | None:
-    """The answer when this very issue was recorded before."""
-    if "issue" not in kinds_recorded(db, case.code) or asked.rest or asked.extras:
+    """The answer when this very issue was recorded before; another one than before is refused.
+
+    What is asked besides an issued kit (rest, extras, requirements) is an addition, not refused.
+    """
+    if "issue" not in kinds_recorded(db, case.code):
         return None
-    entry = find_request(db, _request(db, case, asked, first=True))
+    first = _request(db, case, asked, first=True)
+    adds = asked.rest or asked.extras or asked.requirements
+    entry = same_request(db, first) if adds else find_request(db, first)
     return IssuedCase(case, entry, already=True, items={}) if entry else None
 
 
@@ -105,12 +110,12 @@ def _issue(post: Posting, signature: Signature, case: Case, asked: IssueAsked) -
                        kit=not later, rest=asked.rest)  # fmt: skip
     shelf = shelf_for(db, [prepared])
     hand = draws_in_hand(db, signature, prepared, asked.hand, shelf)
-    made = _plan(prepared, asked, shelf, hand)
+    made = _plan(prepared, shelf, hand)
     _refuse_gaps(db, [(prepared, made)], shelf, partial=asked.partial)
     return _record(post, signature, prepared, asked, made, hand, shelf)
 
 
-def _plan(prepared: Prepared, asked: IssueAsked, shelf: Shelf, hand: HandDraws) -> Plan:
+def _plan(prepared: Prepared, shelf: Shelf, hand: HandDraws) -> Plan:
     given = Counter[str]()
     for draw in hand.draws:
         given[draw.lot.item] += draw.quantity
@@ -150,7 +155,7 @@ def _record(
         raise InputError(f"case {prepared.case.code}: nothing to issue. Name an --extra.")
     first = prepared.kit
     case = _case_after(prepared, made, first=first)
-    facts = [*hand.new_lots, *([case] if case != prepared.case else [])]
+    facts: list[Fact] = [*hand.new_lots, *([case] if case != prepared.case else [])]
     movements = [draw_movement(draw, prepared, hand) for draw in draws]
     request = _request(post.db, prepared.case, asked, first=first)
     recorded = post.post(Draft("issue", signature, request, movements, facts, prepared.case.code))

@@ -2,8 +2,6 @@
 
 from stockbook.domain.answers import Moved
 from stockbook.domain.entries import Draft, Movement, Signature
-from stockbook.domain.facts import Item
-from stockbook.domain.picking import Draw
 from stockbook.domain.places import SITE_KINDS
 from stockbook.errors import InputError
 from stockbook.jobs.finding import known_item, known_place, quantity_of

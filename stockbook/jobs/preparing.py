@@ -1,7 +1,7 @@
 """What a case needs before a shelf is looked at: its kit, its wish, its theatre."""
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from stockbook.domain import texts
@@ -42,7 +42,7 @@ def prepare(
 ) -> Prepared:  # fmt: skip
     """The case's needs: its kit with requirements, what an earlier issue lacked, extras."""
     wanted = tuple(texts.word(r, "requirement") for r in requirements)
-    needs = list(_kit_needs(db, case, wanted)) if kit else []
+    needs = list(_kit_needs(db, case, wanted) if kit else _added_needs(db, case, wanted))
     if rest:
         needs += [Need((gap.item,), gap.quantity) for gap in case.missing]
     for text, amount in extras:
@@ -77,6 +77,23 @@ def wish_for(
 def _kit_needs(db: sqlite3.Connection, case: Case, wanted: Sequence[str]) -> list[Need]:
     kit = kit_of(db, case)
     requirements = {*case.needs, *wanted}
+    _check_requirements(case, kit, requirements)
+    lens = lens_of(db, case).code if wants_lens(kit.lines) else ""
+    return needs_of(kit.lines, requirements, lens)
+
+
+def _added_needs(db: sqlite3.Connection, case: Case, wanted: Sequence[str]) -> list[Need]:
+    """What requirements named after the kit's issue add to it."""
+    added = [r for r in wanted if r not in case.needs]
+    if not added:
+        return []
+    kit = kit_of(db, case)
+    _check_requirements(case, kit, added)
+    lines = [line for line in kit.lines if line.kind == "when"]
+    return needs_of(lines, added, "")
+
+
+def _check_requirements(case: Case, kit: Kit, requirements: Collection[str]) -> None:
     unknown = unknown_requirements(kit, requirements)
     if unknown:
         known = sorted({line.requirement for line in kit.lines if line.requirement})
@@ -84,8 +101,6 @@ def _kit_needs(db: sqlite3.Connection, case: Case, wanted: Sequence[str]) -> lis
             f"case {case.code}: kit {kit.code} has no line for {', '.join(unknown)}; "
             f"it knows: {', '.join(known) or 'no requirements'}."
         )
-    lens = lens_of(db, case).code if wants_lens(kit.lines) else ""
-    return needs_of(kit.lines, requirements, lens)
 
 
 def kit_of(db: sqlite3.Connection, case: Case) -> Kit:

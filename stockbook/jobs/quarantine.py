@@ -15,10 +15,10 @@ from stockbook.errors import InputError, Refused
 from stockbook.jobs.finding import known_item, known_place, known_supplier, near
 from stockbook.jobs.signing import check_person, fresh_request, second_person
 from stockbook.ledger.cases import staged_cases
-from stockbook.ledger.facts import all_of, find
+from stockbook.ledger.facts import all_of, codes, find
 from stockbook.ledger.opening import Book
 from stockbook.ledger.posting import posting
-from stockbook.ledger.stock import items_by_code, lots_named, on_hand
+from stockbook.ledger.stock import items_by_code, lots_named, on_hand, quarantines
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +92,7 @@ def release_quarantine(
 def quarantine_views(book: Book, *, released: bool = False) -> list[QuarantineView]:
     """Every quarantine that stands (or every one), with what it covers now."""
     with book.reading() as db:
-        found = all_of(db, Quarantine) if released else all_of(db, Quarantine, "released = 0")
+        found = all_of(db, Quarantine) if released else quarantines(db)
         return [_view(db, quarantine) for quarantine in found]
 
 
@@ -100,9 +100,7 @@ def _known(db: sqlite3.Connection, text: str) -> Quarantine:
     code = texts.code(text, "quarantine")
     found = find(db, Quarantine, code)
     if found is None:
-        raise InputError(
-            f"quarantine: {code} is unknown.{near(code, [q.code for q in all_of(db, Quarantine)])}"
-        )
+        raise InputError(f"quarantine: {code} is unknown.{near(code, codes(db, Quarantine))}")
     return found
 
 

@@ -18,7 +18,10 @@ TERMS = ("bought", *GIVEN)
 
 
 def read_opening(reading: Reading) -> None:
-    """Lots and the movements that put them where they lie; no total: the last price, provisional."""
+    """Lots and the movements that put them where they lie.
+
+    A row without total takes the last price, provisional.
+    """
     money = money_of(reading.db)
     day = reading.signature.happened_on
     reading.next_lot = next_lot(reading.db)
@@ -69,7 +72,8 @@ def _lot(
 ) -> Lot:
     bought = values["terms"] == "bought"
     return Lot(
-        code, item.code, values["lot"] or values["serial"], values["serial"], *values["expiry"],
+        code, item.code, values["lot"] or values["serial"], values["serial"], values["expiry"][0],
+        values["expiry"][1],
         values["received"], None, values["terms"], quantity, None,
         price=value if bought else None, price_quantity=quantity if bought else None,
         provisional=provisional, shadow_value=values["shadow"],

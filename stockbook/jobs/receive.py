@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from stockbook.domain.answers import Received, ReceivedLine
 from stockbook.domain.days import days_between, expiry_text
 from stockbook.domain.deliveries import (
+    NO_CHARGES,
     Charges,
     DeliveryLine,
     PricedLine,
@@ -34,7 +35,7 @@ class Delivery:
     lines: Sequence[DeliveryLine]
     note: str | None = None
     place: str = "STORE"
-    charges: Charges = Charges()
+    charges: Charges = NO_CHARGES
     another: bool = False
     """A like delivery of the same day without a note is really another one."""
 

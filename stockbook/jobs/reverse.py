@@ -43,7 +43,8 @@ def _check(db: sqlite3.Connection, entry: Entry, signature: Signature) -> None:
     check_person(db, signature, COMMAND_OF_ENTRY[entry.kind])
     if not entry.movement_count:
         raise Refused(
-            f"entry {entry.number} ({entry.kind}) moved nothing; facts are corrected by new changes."
+            f"entry {entry.number} ({entry.kind}) moved nothing; "
+            "facts are corrected by new changes."
         )
     undone = history.reversed_by(db, entry.number)
     if undone is not None:

@@ -10,9 +10,8 @@ from stockbook.domain.picking import ShelfRow, Wish, why_not_usable
 from stockbook.domain.places import STOCK_KINDS
 from stockbook.errors import InputError
 from stockbook.jobs.finding import known_item, known_place
-from stockbook.ledger.facts import all_of
 from stockbook.ledger.opening import Book
-from stockbook.ledger.stock import items_by_code, on_hand, quarantines
+from stockbook.ledger.stock import items_by_code, lenses, on_hand, quarantines
 
 
 def stock_on_hand(
@@ -58,25 +57,25 @@ def stopped(
 def lens_grid(book: Book, day: str, model: str | None = None) -> LensGrid:
     """Usable lenses on shelves by power and model."""
     with book.reading() as db:
-        lenses = {item.code: item for item in all_of(db, Item, "lens_model IS NOT NULL")}
+        known = {item.code: item for item in lenses(db)}
         if model:
             wanted = texts.item_code(model, "lens model")
-            lenses = {c: item for c, item in lenses.items() if item.lens_model == wanted}
-            if not lenses:
+            known = {c: item for c, item in known.items() if item.lens_model == wanted}
+            if not known:
                 raise InputError(f"lens model: {wanted} is not in this book.")
-        rows = on_hand(db, items=set(lenses))
+        rows = on_hand(db, items=set(known))
         stops = quarantines(db)
-    return _grid(day, lenses, [r for r in rows if not r.place.startswith("trolley/")], stops)
+    return _grid(day, known, [r for r in rows if not r.place.startswith("trolley/")], stops)
 
 
 def _grid(
-    day: str, lenses: Mapping[str, Item], rows: list[ShelfRow], stops: list[Quarantine]
+    day: str, known: Mapping[str, Item], rows: list[ShelfRow], stops: list[Quarantine]
 ) -> LensGrid:
-    usable = {(str(i.lens_model), int(i.power or 0)): 0 for i in lenses.values()}
+    usable = {(str(i.lens_model), int(i.power or 0)): 0 for i in known.values()}
     not_usable = 0
     for row in rows:
-        item = lenses[row.lot.item]
-        if stopped(row, lenses, day, stops):
+        item = known[row.lot.item]
+        if stopped(row, known, day, stops):
             not_usable += row.quantity
         else:
             usable[(str(item.lens_model), int(item.power or 0))] += row.quantity

@@ -74,14 +74,12 @@ class _Audit:
         total = int(self.db.execute("SELECT COUNT(*) FROM entry").fetchone()[0])
         self.previous = str(self.db.execute("SELECT id FROM book").fetchone()[0])
         lines = "entry, line, lot, quantity, value, from_place, to_place, case_code, reason, seen"
-        moves = _Grouped(
-            self.db.execute(f"SELECT {lines} FROM movement ORDER BY entry, line")  # noqa: S608
-        )
+        moves = _Grouped(self.db.execute(f"SELECT {lines} FROM movement ORDER BY entry, line"))
         changes = _Grouped(
             self.db.execute("SELECT entry, line, kind, code, body FROM change ORDER BY entry, line")
         )
         heads = self.db.execute(
-            f"SELECT {', '.join(HEAD)}, previous, checksum, movement_count, change_count "  # noqa: S608
+            f"SELECT {', '.join(HEAD)}, previous, checksum, movement_count, change_count "
             "FROM entry ORDER BY number"
         )
         for expected, head in enumerate(heads, start=1):
@@ -142,8 +140,8 @@ class _Audit:
             self.kinds[fact.code] = fact.kind
         self.facts[(kind, code)] = body_of(fact)
 
-    def movement(self, where: str, row: MovementRow, *, reversal: bool) -> None:
-        move = Movement(*row[:7], seen=bool(row[7]))
+    def movement(self, where: str, row: tuple[Any, ...], *, reversal: bool) -> None:
+        move = Movement(*row)
         kinds_of = [self.kinds.get(place) for place in (move.from_place, move.to_place)]
         if None in kinds_of or ("lot", str(move.lot)) not in self.facts:
             self.fault(where, f"lot {move.lot} or a place of its movement is unknown")
@@ -199,7 +197,7 @@ class _Audit:
                 if k == kind
             }
             names = ", ".join(field_names(cls))
-            rows = self.db.execute(f"SELECT {names} FROM {table_of(cls)}")  # noqa: S608 own names
+            rows = self.db.execute(f"SELECT {names} FROM {table_of(cls)}")
             found = {str(row[0]): tuple(row) for row in rows.fetchall()}
             for code in sorted(wanted.keys() | found.keys()):
                 if wanted.get(code) != found.get(code):
@@ -209,7 +207,7 @@ class _Audit:
         self, table: str, names: tuple[str, ...], wanted: dict[Any, tuple[int, int]]
     ) -> None:
         columns = ", ".join(names)
-        rows = self.db.execute(f"SELECT {columns}, quantity, value FROM {table}")  # noqa: S608
+        rows = self.db.execute(f"SELECT {columns}, quantity, value FROM {table}")
         found = {tuple(row[:-2]): tuple(row[-2:]) for row in rows.fetchall()}
         for key in sorted(wanted.keys() | found.keys()):
             if wanted.get(key) != found.get(key):

@@ -4,8 +4,7 @@ import sqlite3
 from dataclasses import dataclass
 
 from stockbook.domain.facts import Case
-from stockbook.ledger.facts import all_of
-from stockbook.ledger.stock import marks
+from stockbook.ledger.facts import all_of, marks
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +19,7 @@ class CaseRow:
 
 def cases_of_list(db: sqlite3.Connection, code: str) -> list[Case]:
     """A list's cases in their order."""
-    return sorted(all_of(db, Case, "list = ?", (code,)), key=lambda c: (c.position, c.code))
+    return sorted(all_of(db, Case, list=code), key=lambda c: (c.position, c.code))
 
 
 def case_rows(db: sqlite3.Connection, case: str, place: str | None = None) -> list[CaseRow]:
@@ -70,7 +69,7 @@ def moves_of_case(db: sqlite3.Connection, case: str) -> list[Issued]:
         "WHERE case_code = ? AND quantity > 0 ORDER BY entry, line",
         (case,),
     )
-    return [Issued(*row[:6], seen=bool(row[6])) for row in rows.fetchall()]
+    return [Issued(*row) for row in rows.fetchall()]
 
 
 def unfinished(db: sqlite3.Connection) -> list[str]:
@@ -87,7 +86,7 @@ def staged_cases(db: sqlite3.Connection, lots: set[int]) -> dict[tuple[str, int]
     rows = db.execute(
         "SELECT place, lot, group_concat(case_code, ', ') FROM case_balance "
         "JOIN place ON place.code = place WHERE place.kind = 'trolley' "
-        f"AND lot IN ({marks(lots)}) GROUP BY place, lot",  # noqa: S608 marks only
+        f"AND lot IN ({marks(lots)}) GROUP BY place, lot",
         tuple(lots),
     )
     return {(place, lot): cases for place, lot, cases in rows.fetchall()}

@@ -1,7 +1,7 @@
 """Facts are projected from changes by one upsert, and read back as the domain's dataclasses."""
 
 import sqlite3
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from functools import cache
 from typing import Any, TypeVar
 
@@ -32,24 +32,23 @@ def table_of(cls: type[Any]) -> str:
 
 
 @cache
-def _upsert(cls: type[Any]) -> str:
-    names = field_names(cls)
+def _upsert(table: str, names: tuple[str, ...]) -> str:
     updates = ", ".join(f"{name} = excluded.{name}" for name in names[1:])
     marks = ", ".join("?" * len(names))
     return (
-        f"INSERT INTO {table_of(cls)} ({', '.join(names)}) VALUES ({marks}) "  # noqa: S608 own names
+        f"INSERT INTO {table} ({', '.join(names)}) VALUES ({marks}) "
         f"ON CONFLICT (code) DO UPDATE SET {updates}"
     )
 
 
 def project(db: sqlite3.Connection, fact: Fact) -> None:
     """The fact's table holds this version of it."""
-    db.execute(_upsert(type(fact)), row_of(fact))
+    cls = type(fact)
+    db.execute(_upsert(table_of(cls), field_names(cls)), row_of(fact))
 
 
-@cache
-def _select(cls: type[Any]) -> str:
-    return f"SELECT {', '.join(field_names(cls))} FROM {table_of(cls)}"  # noqa: S608 own names
+def _select(cls: type) -> str:
+    return f"SELECT {', '.join(field_names(cls))} FROM {table_of(cls)}"
 
 
 def _fact(cls: type[F], row: tuple[Any, ...]) -> F:
@@ -63,19 +62,29 @@ def find(db: sqlite3.Connection, cls: type[F], code: str | int) -> F | None:
     return None if row is None else _fact(cls, row)
 
 
-def all_of(
-    db: sqlite3.Connection, cls: type[F], where: str = "1", values: tuple[Any, ...] = ()
-) -> list[F]:
-    """All facts of a kind in order of code, or those a condition of this layer picks."""
-    rows = db.execute(f"{_select(cls)} WHERE {where} ORDER BY code", values).fetchall()
-    return [_fact(cls, row) for row in rows]
+def all_of(db: sqlite3.Connection, cls: type[F], **wanted: object) -> list[F]:
+    """All facts of a kind in order of code; `wanted` keeps those with these field values.
+
+    A set, list or tuple keeps those with any of its values.
+    """
+    conditions, values = ["1"], []  # type: tuple[list[str], list[object]]
+    for name, value in wanted.items():
+        many = list(value) if isinstance(value, Collection) and not isinstance(value, str) else None
+        conditions.append(f"{name} IN ({marks(many)})" if many is not None else f"{name} = ?")
+        values.extend(many if many is not None else [value])
+    sql = f"{_select(cls)} WHERE {' AND '.join(conditions)} ORDER BY code"
+    return [_fact(cls, row) for row in db.execute(sql, values).fetchall()]
 
 
-def latest_changes(db: sqlite3.Connection) -> Iterator[tuple[str, str, str]]:
-    """The last recorded version of every fact: kind, code, canonical JSON."""
-    rows = db.execute("SELECT kind, code, body FROM change ORDER BY entry, line")
-    latest = {(kind, code): body for kind, code, body in rows}
-    return ((kind, code, body) for (kind, code), body in latest.items())
+def codes(db: sqlite3.Connection, cls: type[Any]) -> list[str]:
+    """The codes of all facts of a kind."""
+    rows = db.execute(f"SELECT code FROM {table_of(cls)} ORDER BY code")
+    return [str(row[0]) for row in rows.fetchall()]
+
+
+def marks(values: Collection[object]) -> str:
+    """As many question marks as values, for an IN list."""
+    return ", ".join("?" * len(values))
 
 
 def kinds() -> Iterator[tuple[str, type[Any], str]]:

@@ -26,8 +26,7 @@ def entries(
             conditions.append(condition)
             values.append(value)
     rows = db.execute(
-        f"SELECT {_ENTRY} FROM entry WHERE {' AND '.join(conditions)} "  # noqa: S608 own names
-        "ORDER BY number DESC LIMIT ?",
+        f"SELECT {_ENTRY} FROM entry WHERE {' AND '.join(conditions)} ORDER BY number DESC LIMIT ?",
         (*values, most),
     )
     return [Entry(*row) for row in reversed(rows.fetchall())]
@@ -46,7 +45,7 @@ def movements_of(db: sqlite3.Connection, number: int) -> list[Movement]:
         "FROM movement WHERE entry = ? ORDER BY line",
         (number,),
     )
-    return [Movement(*row[:7], seen=bool(row[7])) for row in rows.fetchall()]
+    return [Movement(*row) for row in rows.fetchall()]
 
 
 def changes_of(db: sqlite3.Connection, number: int) -> list[ChangeRow]:
@@ -94,6 +93,4 @@ def moves_of_item(db: sqlite3.Connection, item: str) -> list[TracedMove]:
         "WHERE lot.item = ? ORDER BY movement.entry, movement.line",
         (item,),
     )
-    return [
-        TracedMove(*row[:11], seen=bool(row[11]), undone=bool(row[12])) for row in rows.fetchall()
-    ]
+    return [TracedMove(*row) for row in rows.fetchall()]

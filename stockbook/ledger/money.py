@@ -14,7 +14,7 @@ _STOCK = ", ".join(f"'{kind}'" for kind in sorted(STOCK_KINDS))
 def _side(side: str, sign: str, columns: str) -> str:
     """One arm of a two-sided question: filters inside, so that an index serves it."""
     return (
-        f"SELECT case_code, {side}_place AS place, lot, "  # noqa: S608 own names
+        f"SELECT case_code, {side}_place AS place, lot, "
         f"{sign}movement.quantity AS quantity, {sign}movement.value AS value {columns} "
         "FROM entry JOIN movement ON movement.entry = entry.number "
         f"JOIN place ON place.code = {side}_place AND place.kind IN ('used', 'waste') "
@@ -29,12 +29,12 @@ def period_lines(db: sqlite3.Connection, first_day: str, last_day: str) -> list[
     """What ended as used or waste, booked in a period, by case, category and class."""
     rows = db.execute(
         "SELECT case_code, substr(place, instr(place, '/') + 1), item_class, "
-        f"place GLOB 'waste/*', SUM(ended.value) FROM {_ENDED} AS ended "  # noqa: S608 own names
+        f"place GLOB 'waste/*', SUM(ended.value) FROM {_ENDED} AS ended "
         "JOIN lot ON lot.code = ended.lot JOIN item ON item.code = lot.item "
         "GROUP BY 1, 2, 3, 4 ORDER BY 2, 1, 3, 4",
         (first_day, last_day),
     )
-    return [PeriodLine(*row[:3], bool(row[3]), row[4]) for row in rows.fetchall()]
+    return [PeriodLine(*row) for row in rows.fetchall()]
 
 
 def first_used(db: sqlite3.Connection, first_day: str, last_day: str) -> dict[str, str]:
@@ -62,7 +62,7 @@ def shadow_values(db: sqlite3.Connection, first_day: str, last_day: str) -> dict
     """By category, what the given lots that ended in the period would have cost."""
     rows = db.execute(
         "SELECT substr(place, instr(place, '/') + 1), shadow_value, lot.quantity, "
-        f"SUM(ended.quantity) FROM {_ENDED} AS ended "  # noqa: S608 own names
+        f"SUM(ended.quantity) FROM {_ENDED} AS ended "
         "JOIN lot ON lot.code = ended.lot AND lot.shadow_value > 0 GROUP BY 1, ended.lot",
         (first_day, last_day),
     )
@@ -75,7 +75,7 @@ def shadow_values(db: sqlite3.Connection, first_day: str, last_day: str) -> dict
 def provisional_value(db: sqlite3.Connection, first_day: str, last_day: str) -> int:
     """How much of what ended in the period has a price that is not final."""
     row = db.execute(
-        f"SELECT COALESCE(SUM(ended.value), 0) FROM {_ENDED} AS ended "  # noqa: S608 own names
+        f"SELECT COALESCE(SUM(ended.value), 0) FROM {_ENDED} AS ended "
         "JOIN lot ON lot.code = ended.lot AND lot.provisional = 1",
         (first_day, last_day),
     ).fetchone()
@@ -88,7 +88,7 @@ def _flows(db: sqlite3.Connection, where: str, values: tuple[str, ...]) -> dict[
         "SELECT f.kind, t.kind, SUM(movement.value) FROM entry "
         "JOIN movement ON movement.entry = entry.number "
         "JOIN place AS f ON f.code = from_place JOIN place AS t ON t.code = to_place "
-        f"WHERE {where} GROUP BY 1, 2",  # noqa: S608 own conditions
+        f"WHERE {where} GROUP BY 1, 2",
         values,
     )
     net: dict[str, int] = {}

@@ -20,8 +20,10 @@ _STRICT_SETTINGS = {"foreign_keys": 1, "recursive_triggers": 1, "trusted_schema"
 class Book:
     """An open book: questions read it as it is, `writing` holds it for one transaction."""
 
-    def __init__(self, path: Path, file: sqlite3.Connection, *, writable: bool,
-                 migrations: tuple[Migration, ...], say: Callable[[str], None]) -> None:  # fmt: skip
+    def __init__(
+        self, path: Path, file: sqlite3.Connection, *, writable: bool,
+        migrations: tuple[Migration, ...], say: Callable[[str], None],
+    ) -> None:  # fmt: skip
         """Take over an opened connection; use `open_book` or `new_book`.
 
         Questions to an older book are answered from a migrated copy in memory.

@@ -9,7 +9,6 @@ from stockbook.domain.entries import (
     ChangeRow,
     Draft,
     Movement,
-    MovementRow,
     Recorded,
     Request,
     change_row,
@@ -26,7 +25,7 @@ from stockbook.ledger.opening import Book
 _MOVEMENT = "INSERT INTO movement VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
 _CHANGE = "INSERT INTO change VALUES (?, ?, ?, ?, ?)"
 _ENTRY = f"""INSERT INTO entry ({", ".join(HEAD)}, movement_count, change_count, previous, checksum)
-VALUES ({", ".join("?" * (len(HEAD) + 4))})"""  # noqa: S608 own names
+VALUES ({", ".join("?" * (len(HEAD) + 4))})"""
 
 _TRIGGER_WORDS = {
     "not on hand": "the units are not there (any more)",
@@ -148,6 +147,15 @@ def _kind_of_place(db: sqlite3.Connection, code: str) -> str:
     return str(row[0])
 
 
+def same_request(db: sqlite3.Connection, request: Request) -> int | None:
+    """The entry recorded under this key with this very digest, or none."""
+    row = db.execute(
+        "SELECT number FROM entry WHERE request_key = ? AND request_digest = ?",
+        (request.key, request.digest),
+    ).fetchone()
+    return int(row[0]) if row else None
+
+
 def find_request(db: sqlite3.Connection, request: Request) -> int | None:
     """The entry already recorded under this key; another digest is refused with both shown."""
     row = db.execute(
@@ -181,8 +189,3 @@ def _refused(error: sqlite3.IntegrityError) -> Refused | BookDamaged:
         if words in text:
             return Refused(f"Nothing was recorded: {meaning}. Look again and repeat.")
     return BookDamaged(f"The book refused the entry: {text}. Run 'stockbook book verify'.")
-
-
-def replayed(rows: list[MovementRow]) -> list[Movement]:
-    """Stored movement rows as movements."""
-    return [Movement(*row[:7], seen=bool(row[7])) for row in rows]

@@ -28,7 +28,7 @@ def staff(db: sqlite3.Connection, code: str) -> StaffCode | None:
 
 def staff_codes(db: sqlite3.Connection) -> list[StaffCode]:
     """Everyone who may post."""
-    return all_of(db, StaffCode, "active = 1")
+    return all_of(db, StaffCode, active=1)
 
 
 def categories(db: sqlite3.Connection) -> list[Category]:

@@ -6,11 +6,11 @@ from typing import Any
 
 from stockbook.domain.facts import Item, Lot, Place, Quarantine, fact_from_row, field_names
 from stockbook.domain.picking import ShelfRow
-from stockbook.ledger.facts import all_of
+from stockbook.ledger.facts import all_of, marks
 
 _LOT = ", ".join(f"lot.{name}" for name in field_names(Lot))
 _ON_HAND = (
-    f"SELECT {_LOT}, on_hand.place, on_hand.quantity, on_hand.value "  # noqa: S608 own names
+    f"SELECT {_LOT}, on_hand.place, on_hand.quantity, on_hand.value "
     "FROM lot JOIN on_hand ON on_hand.lot = lot.code"
 )
 _ORDER = " ORDER BY lot.item, on_hand.place, lot.expires_on, lot.received_on, lot.code"
@@ -23,11 +23,6 @@ def _shelf_row(row: tuple[Any, ...]) -> ShelfRow:
     return ShelfRow(place, lot, quantity, value)
 
 
-def marks(values: Collection[object]) -> str:
-    """As many question marks as values, for an IN list."""
-    return ", ".join("?" * len(values))
-
-
 def on_hand(
     db: sqlite3.Connection,
     *,
@@ -37,7 +32,7 @@ def on_hand(
     number: str | None = None,
 ) -> list[ShelfRow]:
     """What lies where, by item, place and expiry; only what the given filters keep."""
-    conditions, values = ["1"], []
+    conditions, values = ["1"], []  # type: tuple[list[str], list[object]]
     for column, wanted in (("lot.item", items), ("on_hand.place", places), ("lot.code", lots)):
         if wanted is not None:
             conditions.append(f"{column} IN ({marks(wanted)})")
@@ -51,18 +46,17 @@ def on_hand(
 
 def items_by_code(db: sqlite3.Connection, codes: Collection[str]) -> dict[str, Item]:
     """The items of these codes."""
-    found = all_of(db, Item, f"code IN ({marks(codes)})", tuple(codes))
-    return {item.code: item for item in found}
+    return {item.code: item for item in all_of(db, Item, code=codes)}
 
 
 def places_of_kind(db: sqlite3.Connection, *kinds: str) -> list[Place]:
     """Open places of these kinds, by code."""
-    return all_of(db, Place, f"closed = 0 AND kind IN ({marks(kinds)})", kinds)
+    return all_of(db, Place, closed=0, kind=kinds)
 
 
 def quarantines(db: sqlite3.Connection) -> list[Quarantine]:
     """Every quarantine that is not released."""
-    return all_of(db, Quarantine, "released = 0")
+    return all_of(db, Quarantine, released=0)
 
 
 def last_price(db: sqlite3.Connection, item: str) -> tuple[int, int] | None:
@@ -82,16 +76,15 @@ def next_lot(db: sqlite3.Connection) -> int:
 
 def lots_named(db: sqlite3.Connection, number: str, item: str | None = None) -> list[Lot]:
     """Lots that bear this printed lot number or serial, by lot."""
-    where, values = "(number = ? OR serial = ?)", (number, number)
-    if item is not None:
-        return all_of(db, Lot, f"{where} AND item = ?", (*values, item))
-    return all_of(db, Lot, where, values)
+    found = {lot.code: lot for lot in all_of(db, Lot, number=number)}
+    found |= {lot.code: lot for lot in all_of(db, Lot, serial=number)}
+    return [lot for _, lot in sorted(found.items()) if item in (None, lot.item)]
 
 
 def serials_on_hand(db: sqlite3.Connection, item: str, serials: Collection[str]) -> set[str]:
     """Which of these serials of an item are on hand now."""
     rows = db.execute(
-        f"SELECT lot.serial FROM lot JOIN on_hand ON on_hand.lot = lot.code "  # noqa: S608 marks
+        f"SELECT lot.serial FROM lot JOIN on_hand ON on_hand.lot = lot.code "
         f"WHERE lot.item = ? AND lot.serial IN ({marks(serials)})",
         (item, *serials),
     )
@@ -132,3 +125,13 @@ def lens_models(db: sqlite3.Connection) -> set[str]:
     """Every lens model of the book."""
     rows = db.execute("SELECT DISTINCT lens_model FROM item WHERE lens_model IS NOT NULL")
     return {str(row[0]) for row in rows.fetchall()}
+
+
+def lenses(db: sqlite3.Connection) -> list[Item]:
+    """Every item that is a lens model at a power."""
+    return all_of(db, Item, lens_model=lens_models(db))
+
+
+def lots_by_code(db: sqlite3.Connection, codes: Collection[int]) -> dict[int, Lot]:
+    """The lots of these numbers."""
+    return {lot.code: lot for lot in all_of(db, Lot, code=codes)}

@@ -95,7 +95,7 @@ def _class_rows(columns: tuple[CategoryCost, ...], site: Site) -> list[tuple[str
 
 def _class_cell(column: CategoryCost, name: str, site: Site) -> str:
     value = column.by_class.get(name)
-    return "" if value is None else f"{site.money.text(value)} ({column.share(name)} %)".rjust(20)
+    return "" if value is None else f"{site.money.text(value)} ({column.share(name)} %)"
 
 
 def _notes(cost: PeriodCost, site: Site) -> list[str]:

@@ -9,20 +9,20 @@ BAR = 40
 
 
 def heading(title: str, site: Site) -> str:
-    """The first line of a report, underlined."""
-    parts = [title, site.name] + (["DEMONSTRATION, invented data"] if site.demonstration else [])
-    line = " | ".join(parts)
-    return f"{line}\n{'-' * len(line)}"
+    """What a report is and whose, underlined."""
+    where = f"{site.name}. DEMONSTRATION, invented data" if site.demonstration else site.name
+    return f"{title}\n{where}\n{'=' * max(len(title), len(where))}"
 
 
 def table(headers: Sequence[str], rows: Sequence[Sequence[object]], right: str = "") -> str:
     """Rows under headers; the columns named in `right` (by header) are set to the right."""
-    from tabulate import tabulate
+    import tabulate
 
+    tabulate.PRESERVE_WHITESPACE = True  # indented words stay indented
     wanted = right.split(",")
     align = ["right" if header in wanted else "left" for header in headers]
     cells = [["" if cell is None else str(cell) for cell in row] for row in rows]
-    return tabulate(
+    return tabulate.tabulate(
         cells, headers=list(headers), tablefmt="simple", colalign=align if cells else None,
         disable_numparse=True,
     )  # fmt: skip
