@@ -121,19 +121,21 @@ def site_of(book: "Book") -> "Site":
 
 def today(book: "Book") -> str:
     """The site's day now; a demonstration has its own."""
-    from zoneinfo import ZoneInfo
-
-    from stockbook.jobs.signing import demonstration_day, time_zone
+    from stockbook.jobs.site import demonstration_day, time_zone
 
     fixed = session().today or demonstration_day(book)
-    return fixed or datetime.now(ZoneInfo(time_zone(book))).date().isoformat()
+    if fixed:
+        return fixed
+    from zoneinfo import ZoneInfo
+
+    return datetime.now(ZoneInfo(time_zone(book))).date().isoformat()
 
 
 def recorded_now(book: "Book | None" = None) -> str:
     """UTC as the machine says; a demonstration's clock ticks a minute an entry."""
     if session().recorded_at:
         return str(session().recorded_at)
-    from stockbook.jobs.signing import demonstration_day, last_recorded_at
+    from stockbook.jobs.site import demonstration_day, last_recorded_at
 
     if book is not None and demonstration_day(book) is not None:
         last = datetime.fromisoformat(last_recorded_at(book)) + timedelta(minutes=1)

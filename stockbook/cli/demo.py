@@ -9,9 +9,13 @@ from pathlib import Path
 import click
 
 from stockbook.cli.context import Session, asking, open_book, session
+from stockbook.domain.amounts import quantity_text
 from stockbook.domain.rows import Row
 from stockbook.errors import BookUnusable, InputError, StockbookError
 from stockbook.files.csv_rows import read_csv
+from stockbook.jobs.expiring import expiring_stock
+from stockbook.jobs.stock import stock_on_hand
+from stockbook.jobs.trace import trace_case
 
 BOOK_ID = "de00000000000000000000000000dec0"
 IMPORTS = ("suppliers", "places", "staff", "items", "pack-sizes", "kits", "lists", "opening-stock")
@@ -67,7 +71,7 @@ def _check_target(path: Path) -> None:
 
 
 def _is_demonstration(path: Path) -> bool:
-    from stockbook.jobs.signing import demonstration_day
+    from stockbook.jobs.site import demonstration_day
 
     try:
         with open_book(path) as book:
@@ -180,66 +184,95 @@ class _Demonstration:
 
     def _keeper(self) -> None:
         today = self.settings["today"]
-        keeper = self._staff("keeper")
+        deliveries = [r for r in self._rows("deliveries.csv") if r.get("day") == today]
         self._say(
             f"STORE KEEPER, {today}: a delivery stands at the door. Each line becomes a lot with "
             "its expiry and its exact share of freight and tax."
         )
-        for row in self._rows("deliveries.csv"):
-            if row.get("day") == today:
-                self._deliver(row, shown=True)
-        click.echo("\nThe same note once more changes nothing:")
-        for row in self._rows("deliveries.csv"):
-            if row.get("day") == today:
-                self._deliver(row, shown=True)
-        click.echo("\nTheatre 1 gets dye for the morning:")
-        self._command(f"move DYE-CAPS 2 --from STORE --to OT1 --by {keeper}", today)
+        for row in deliveries:
+            self._deliver(row, shown=True)
+        self._say("The same note once more changes nothing:")
+        for row in deliveries:
+            self._deliver(row, shown=True)
+        theatre = self._today_cases()[0].get("theatre")
+        item = self._in_store(today)
+        self._say(f"{theatre} gets some for the morning:")
+        keeper = self._staff("keeper")
+        self._command(f"move {item} 2 --from STORE --to {theatre} --by {keeper}", today)
+
+    def _in_store(self, today: str) -> str:
+        """Something that kits take only when required and of which the store has two."""
+        wanted = [r.get("item") for r in self._rows("kits.csv") if r.get("kind") == "when"]
+        with open_book(self.book) as book:
+            rows = stock_on_hand(book, today, place="STORE").rows
+        there = {s.item.code for s in rows if s.stopped is None and s.row.quantity >= 2}
+        return next(item for item in wanted if item in there)
 
     def _nurse(self) -> None:
         today = self.settings["today"]
         nurse = self._staff("nurse")
-        cases = self._today_cases()
-        first = cases[0].get("case")
+        case = self._today_cases()[0]
+        first, code = case.get("case"), case.get("list")
         self._say(
             f"THEATRE NURSE: the first case of the day, {first}. The kit is picked from the "
             "theatre, then the store, soonest expiry first; the lens is the case's own."
         )
         self._command(f"issue {first} --by {nurse}", today)
-        click.echo("\nAfter the operation: one knife was dropped, one cannula comes back unopened.")
-        item, back = self._kit_items(cases[0])
+        self._say(
+            "After the operation: the lens label was read, something was dropped, something "
+            "comes back unopened."
+        )
+        dropped, back = self._differences(case)
         self._command(
-            f"finish {first} --as-kit --wasted {item} 1 dropped --returned {back} 1 --by {nurse}",
+            f"finish {first} --as-kit {self._lens_read(first)}--wasted {dropped} 1 dropped "
+            f"--returned {back} 1 --by {nurse}",
             today,
         )
-        code = cases[0].get("list")
-        click.echo("\nThe rest of the list, issued and finished by exception:")
+        self._say("The rest of the list, issued and finished as the kits say:")
         self._command(f"issue --list {code} --by {nurse}", today)
         self._command(f"finish --list {code} --as-kit --by {nurse}", today)
 
-    def _kit_items(self, case: Row) -> tuple[str, str]:
-        """A knife and something else that every kit of this case holds."""
+    def _lens_read(self, case: str) -> str:
+        """The lens of the case as its label says, for the finish."""
+        with open_book(self.book) as book:
+            trace = trace_case(book, case)
+        for _, shown in trace.moves if trace else ():
+            if shown.item.lens_model:
+                return f"--lot {shown.item.code} {shown.lot.serial or shown.lot.number} "
+        return ""
+
+    def _differences(self, case: Row) -> tuple[str, str]:
+        """One thing of the kit that is dropped, and another that comes back."""
         always = [
             r.get("item") for r in self._rows("kits.csv")
             if r.get("kind") == "always" and not r.get("surgeon")
             and (r.get("procedure"), r.get("category"))
             == (case.get("procedure"), case.get("category"))
         ]  # fmt: skip
-        knife = next(item for item in always if item.startswith("KNIFE"))
-        return knife, next(item for item in always if item.startswith("CAN"))
+        classes = {r.get("item"): r.get("class") for r in self._rows("items.csv")}
+        dropped = next((i for i in always if classes[i] == "blades"), always[0])
+        back = next((i for i in always if classes[i] == "needles"), always[-1])
+        return dropped, back
 
     def _manager(self) -> None:
         today = self.settings["today"]
         self._say("MANAGER: what is expired and still on a shelf, and what expires next.")
         self._command("expiring", today)
-        click.echo("\nThe expired dye is taken off the shelf:")
-        keeper = self._staff("keeper")
-        self._command(f"discard DYE-CAPS 4 --from STORE --reason expired --by {keeper}", today)
+        with open_book(self.book) as book:
+            expired = [e for e in expiring_stock(book, today).expired if not e.item.controlled]
+        for e in expired[:1]:
+            amount = quantity_text(e.row.quantity, e.item.unit_places)
+            self._say("The first of it is taken off the shelf:")
+            self._command(
+                f"discard {e.item.code} {amount} --from {e.row.place} --lot {e.row.lot.number} "
+                f"--reason expired --by {self._staff('keeper')}",
+                today,
+            )
 
     def _finance(self) -> None:
         today = self.settings["today"]
-        cases = self._today_cases()
         self._say("FINANCE: one case in full, then the month by category with its proof.")
-        self._command(f"cost {cases[0].get('case')}", today)
+        self._command(f"cost {self._today_cases()[0].get('case')}", today)
         click.echo("")
         self._command(f"cost --month {today[:7]}", today)
         click.echo("")

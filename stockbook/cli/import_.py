@@ -6,7 +6,17 @@ import click
 
 from stockbook.cli.context import open_book, recorded, recording, session, show, signature
 
-KINDS = ("suppliers", "places", "staff", "items", "pack-sizes", "kits", "lists", "opening-stock")
+KINDS = (
+    "categories",
+    "suppliers",
+    "places",
+    "staff",
+    "items",
+    "pack-sizes",
+    "kits",
+    "lists",
+    "opening-stock",
+)
 
 
 @click.command("import")

@@ -20,7 +20,7 @@ from stockbook.cli.context import (
 )
 
 if TYPE_CHECKING:
-    from stockbook.domain.answers import Received
+    from stockbook.domain.records import Received
     from stockbook.jobs.receive import Delivery
 
 

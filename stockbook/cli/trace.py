@@ -20,5 +20,6 @@ def command(what: str, item: str | None, is_lot: bool) -> None:
         if found is not None:
             show(case_trace_page(found, site_of(book)))
             return
-        for trace in trace_printed_lot(book, what, item):
-            show(lot_trace_page(trace, site_of(book)))
+        site = site_of(book)
+        pages = [lot_trace_page(of, t, site) for of, t in trace_printed_lot(book, what, item)]
+        show("\n\n".join(pages))

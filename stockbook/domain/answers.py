@@ -3,12 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from stockbook.domain.deliveries import Charges, DeliveryLine
-from stockbook.domain.entries import ChangeRow, Entry, Movement
-from stockbook.domain.facts import Case, Item, Lot, Quarantine
+from stockbook.domain.facts import Item, Quarantine
 from stockbook.domain.money import Currency
-from stockbook.domain.picking import Draw, ShelfRow
-from stockbook.errors import Missing
+from stockbook.domain.picking import ShelfRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,35 +38,6 @@ class LensGrid:
 
 
 @dataclass(frozen=True, slots=True)
-class ShownMove:
-    """A movement with its lot and item."""
-
-    movement: Movement
-    lot: Lot
-    item: Item
-
-
-@dataclass(frozen=True, slots=True)
-class ShownEntry:
-    """An entry with its lines; `reversed_by` names the entry that undid it."""
-
-    entry: Entry
-    moves: tuple[ShownMove, ...]
-    changes: tuple[ChangeRow, ...]
-    reversed_by: int | None
-
-
-@dataclass(frozen=True, slots=True)
-class CaseTrace:
-    """Everything that was ever moved for a case, entry by entry."""
-
-    case: Case
-    day: str
-    theatre: str
-    moves: tuple[tuple[Entry, ShownMove], ...]
-
-
-@dataclass(frozen=True, slots=True)
 class QuarantineView:
     """A quarantine and what it covers: staged kits (with their case) first."""
 
@@ -85,83 +53,3 @@ class Site:
     money: Currency
     demonstration: bool
     people: Mapping[str, str]
-
-
-@dataclass(frozen=True, slots=True)
-class ReceivedLine:
-    """What became of a line: its lot and its value with its share of freight and tax."""
-
-    lot: Lot
-    line: DeliveryLine
-    value: int
-    provisional: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Received:
-    """A recorded delivery."""
-
-    entry: int
-    already: bool
-    supplier: str
-    note: str | None
-    place: str
-    lines: tuple[ReceivedLine, ...]
-    charges: Charges
-
-    @property
-    def value(self) -> int:
-        """What lies on the shelf because of it, in minor units."""
-        return sum(line.value for line in self.lines)
-
-
-@dataclass(frozen=True, slots=True)
-class IssuedCase:
-    """What one case got."""
-
-    case: Case
-    entry: int
-    already: bool
-    items: dict[str, Item]
-    draws: tuple[Draw, ...] = ()
-    missing: tuple[Missing, ...] = ()
-    warnings: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class FinishedCase:
-    """How a case ended."""
-
-    case: Case
-    entry: int
-    already: bool
-    items: dict[str, Item]
-    lots: dict[int, Lot]
-    moves: tuple[Movement, ...] = ()
-    issued_as: int | None = None
-    warnings: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Moved:
-    """What left one place for another (or for waste)."""
-
-    entry: int
-    item: Item
-    from_place: str
-    to_place: str
-    draws: tuple[Draw, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Imported:
-    """What an import changed; entry is none when the book knew everything already."""
-
-    kind: str
-    file: str
-    entry: int | None
-    already: bool
-    rows: int
-    new: int
-    altered: int
-    unchanged: int

@@ -1,8 +1,7 @@
 """Facts: what the book knows besides stock; each change holds one fact's complete new version."""
 
 import json
-import types
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, get_args, get_origin, get_type_hints
 
@@ -245,32 +244,39 @@ def body_of(fact: Fact) -> str:
     return canonical(values)
 
 
-_HINTS: dict[str, Mapping[str, Any]] = {}
+Decode = Callable[[Any], Any] | None
+"""What turns a plain value into a field's value; none where it is that value already."""
+
+_DECODERS: dict[str, dict[str, Decode]] = {}
 
 
-def _hints(cls: type) -> Mapping[str, Any]:
-    """A class's annotations, worked out once when first asked."""
-    if cls.__name__ not in _HINTS:
-        _HINTS[cls.__name__] = get_type_hints(cls)
-    return _HINTS[cls.__name__]
+def _decoders(cls: type) -> dict[str, Decode]:
+    """How each field of a class is read, worked out once when first asked."""
+    if cls.__name__ not in _DECODERS:
+        hints = get_type_hints(cls)
+        _DECODERS[cls.__name__] = {name: _decoder(hints[name]) for name in field_names(cls)}
+    return _DECODERS[cls.__name__]
 
 
-def _part(hint: Any, value: Any) -> Any:
-    if isinstance(hint, types.UnionType):
-        hint = next(arg for arg in get_args(hint) if arg is not types.NoneType)
-    if value is None:
-        return None
+def _decoder(hint: Any) -> Decode:
     if hint is bool:
-        return bool(value)
-    if get_origin(hint) is tuple:
-        inner = get_args(hint)[0]
-        return tuple(_part(inner, part) for part in value)
-    return _from_values(hint, value) if hint in (KitLine, Shortfall) else value
+        return bool
+    if get_origin(hint) is not tuple:
+        return None
+    inner = get_args(hint)[0]
+    if inner is str:
+        return tuple
+    return lambda parts: tuple(_from_values(inner, part) for part in parts)
 
 
 def _from_values(cls: type[Any], values: Mapping[str, Any]) -> Any:
-    hints = _hints(cls)
-    return cls(**{name: _part(hints[name], value) for name, value in values.items()})
+    decoders = _decoders(cls)
+    return cls(
+        **{
+            name: value if (decode := decoders[name]) is None else decode(value)
+            for name, value in values.items()
+        }
+    )
 
 
 def fact_from_body(kind: str, code: str, body: str) -> Any:
@@ -280,14 +286,21 @@ def fact_from_body(kind: str, code: str, body: str) -> Any:
     return _from_values(cls, {"code": int(code) if cls is Lot else code, **values})
 
 
-def fact_from_row(cls: type[Any], row: Mapping[str, Any]) -> Any:
-    """The fact kept in a projected row, lists as JSON text."""
-    values = {}
-    for name in field_names(cls):
-        hint = _hints(cls)[name]
-        value = row[name]
-        values[name] = json.loads(value) if get_origin(hint) is tuple else value
-    return _from_values(cls, values)
+def fact_from_row(cls: type[Any], row: Sequence[Any]) -> Any:
+    """The fact kept in a projected row: fields in their order, lists as JSON text."""
+    return cls(
+        *(
+            value if decode is None else decode(_listed(value))
+            for decode, value in zip(_decoders(cls).values(), row, strict=True)
+        )
+    )
+
+
+def _listed(value: Any) -> Any:
+    """The list that a text holds; anything else as it is."""
+    if value == "[]":
+        return ()
+    return json.loads(value) if isinstance(value, str) else value
 
 
 def row_of(fact: Fact) -> tuple[int | str | None, ...]:

@@ -1,11 +1,11 @@
 """Discarding from a shelf, with a reason."""
 
-from stockbook.domain.answers import Moved
 from stockbook.domain.entries import Draft, Movement, Signature
 from stockbook.domain.facts import Item
 from stockbook.domain.picking import Shelf, ShelfRow, Wish
 from stockbook.domain.places import SITE_KINDS, waste_place
 from stockbook.domain.reasons import DISCARD, reason_from
+from stockbook.domain.records import Moved
 from stockbook.jobs.consigned import charges_for
 from stockbook.jobs.finding import known_item, known_place, quantity_of
 from stockbook.jobs.moving import rows_to_move, shelf_at, take, wish_at

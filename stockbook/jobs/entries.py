@@ -2,8 +2,8 @@
 
 import sqlite3
 
-from stockbook.domain.answers import ShownEntry, ShownMove
 from stockbook.domain.entries import Entry, Movement
+from stockbook.domain.records import ShownEntry, ShownMove
 from stockbook.errors import InputError
 from stockbook.ledger import history
 from stockbook.ledger.opening import Book

@@ -4,7 +4,6 @@ import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stockbook.domain.answers import FinishedCase
 from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
 from stockbook.domain.facts import Case
 from stockbook.domain.finishing import Ending, Staged, Trolley, joined
@@ -12,6 +11,7 @@ from stockbook.domain.kits import Need, plan
 from stockbook.domain.picking import Draw, Shelf
 from stockbook.domain.places import trolley_place, used_place, waste_place
 from stockbook.domain.reasons import WASTE, reason_from
+from stockbook.domain.records import FinishedCase
 from stockbook.errors import InputError, NotEnough, Refused
 from stockbook.jobs.consigned import charges_for
 from stockbook.jobs.exchanging import exchange_lot

@@ -4,13 +4,14 @@ import sqlite3
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from stockbook.domain.answers import Imported
 from stockbook.domain.entries import Draft, Movement, Signature
 from stockbook.domain.facts import Fact, Lot, body_of
+from stockbook.domain.records import Imported
 from stockbook.domain.rows import Faults, Sheet, check_columns
 from stockbook.errors import InputError
 from stockbook.jobs.reading import Reading
 from stockbook.jobs.reading_facts import (
+    read_categories,
     read_items,
     read_pack_sizes,
     read_places,
@@ -36,6 +37,7 @@ class Kind:
 
 
 KINDS: Mapping[str, Kind] = {
+    "categories": Kind(("category",), ("name",), read_categories),
     "suppliers": Kind(("supplier", "name"), (), read_suppliers),
     "places": Kind(("place", "name", "kind"), (), read_places),
     "staff": Kind(("staff", "role"), ("name",), read_staff),

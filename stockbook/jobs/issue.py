@@ -5,12 +5,12 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from stockbook.domain.answers import IssuedCase
 from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
 from stockbook.domain.facts import Case, Fact, Item, Shortfall
 from stockbook.domain.kits import Gap, Plan, plan
 from stockbook.domain.picking import Draw, Shelf
 from stockbook.domain.places import trolley_place
+from stockbook.domain.records import IssuedCase
 from stockbook.errors import InputError, Missing, NotEnough, Refused
 from stockbook.jobs.finding import known_case, known_list, shown
 from stockbook.jobs.hand import NOTHING_IN_HAND, Hand, HandDraws, draws_in_hand

@@ -1,8 +1,8 @@
 """Moving stock from one place to another."""
 
-from stockbook.domain.answers import Moved
 from stockbook.domain.entries import Draft, Movement, Signature
 from stockbook.domain.places import SITE_KINDS
+from stockbook.domain.records import Moved
 from stockbook.errors import InputError
 from stockbook.jobs.finding import known_item, known_place, quantity_of
 from stockbook.jobs.moving import rows_to_move, shelf_at, take, wish_at

@@ -4,10 +4,16 @@ from typing import Any
 
 from stockbook.domain import texts
 from stockbook.domain.amounts import whole_from_text
-from stockbook.domain.facts import Item, PackSize, Place, StaffCode, Supplier
+from stockbook.domain.facts import Category, Item, PackSize, Place, StaffCode, Supplier
 from stockbook.domain.gtin import gtin14
 from stockbook.domain.lenses import power_from_text, power_text
-from stockbook.domain.places import SITE_KINDS, place_of_supplier, places_of_site
+from stockbook.domain.places import (
+    COMMON,
+    SITE_KINDS,
+    place_of_supplier,
+    places_of_category,
+    places_of_site,
+)
 from stockbook.domain.roles import ROLES
 from stockbook.domain.rows import Row
 from stockbook.errors import InputError
@@ -31,6 +37,25 @@ def read_suppliers(reading: Reading) -> None:
         if values and reading.once(row, "supplier", str(values["supplier"])):
             code, name = str(values["supplier"]), str(values["name"])
             reading.facts += [Supplier(code, name), place_of_supplier(code, name)]
+
+
+def read_categories(reading: Reading) -> None:
+    """Categories with the places where what they use and waste ends."""
+    for row in reading.sheet.rows:
+        values = reading.row(
+            row,
+            category=lambda t: texts.word(t, "category"),
+            name=lambda t: texts.clean_text(t, "name"),
+        )
+        if not values or not reading.once(row, "category", str(values["category"])):
+            continue
+        code = str(values["category"])
+        if code == COMMON:
+            reading.faults.add(row, "category", "category: wanted another word; common is kept")
+        reading.facts += [
+            Category(code, str(values["name"] or code)),
+            *places_of_category(code),
+        ]
 
 
 def read_places(reading: Reading) -> None:

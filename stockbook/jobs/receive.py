@@ -4,7 +4,6 @@ import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stockbook.domain.answers import Received, ReceivedLine
 from stockbook.domain.days import days_between, expiry_text
 from stockbook.domain.deliveries import (
     NO_CHARGES,
@@ -18,6 +17,7 @@ from stockbook.domain.deliveries import (
 )
 from stockbook.domain.entries import Draft, Request, Signature, digest_of
 from stockbook.domain.reasons import SHORT_DATED, reason_from
+from stockbook.domain.records import Received, ReceivedLine
 from stockbook.errors import InputError, NeedsAnswer, Refused
 from stockbook.jobs.finding import known_place, known_supplier
 from stockbook.jobs.signing import check_person

@@ -1,7 +1,6 @@
 """Who records, when, and for which day: checked once, before anything is decided."""
 
 import sqlite3
-from collections.abc import Mapping
 
 from stockbook.domain import texts
 from stockbook.domain.days import days_between
@@ -10,7 +9,7 @@ from stockbook.domain.roles import check_role
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.finding import near
 from stockbook.ledger.opening import Book
-from stockbook.ledger.settings import last_entry, setting, staff, staff_codes
+from stockbook.ledger.settings import last_entry, staff, staff_codes
 
 SILENCE_DAYS = 45
 """After so many days without an entry the clock is doubted."""
@@ -72,25 +71,3 @@ def fresh_request(db: sqlite3.Connection, command: str, asked: object) -> Reques
     """A request of something without a document: its key is never asked for again."""
     number, checksum, _, _ = last_entry(db)
     return request(f"{command}/{number + 1}/{checksum[:12]}", asked)
-
-
-def demonstration_day(book: Book) -> str | None:
-    """A demonstration's own today; none in a real book."""
-    if setting(book.db, "demonstration") != "yes":
-        return None
-    return setting(book.db, "today")
-
-
-def time_zone(book: Book) -> str:
-    """The site's time zone."""
-    return setting(book.db, "time_zone")
-
-
-def last_recorded_at(book: Book) -> str:
-    """When the last entry was recorded."""
-    return last_entry(book.db)[3]
-
-
-def with_defaults(values: Mapping[str, str | None]) -> dict[str, str]:
-    """The values that were given."""
-    return {name: value for name, value in values.items() if value is not None}

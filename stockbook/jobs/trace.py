@@ -1,8 +1,8 @@
 """Tracing: every case a lot reached, certain and possible apart; everything a case was given."""
 
 from stockbook.domain import texts
-from stockbook.domain.answers import CaseTrace
-from stockbook.domain.facts import Case, Lot, OperatingList
+from stockbook.domain.facts import Case, Item, Lot, OperatingList
+from stockbook.domain.records import CaseTrace
 from stockbook.domain.tracing import LotTrace, trace_lot
 from stockbook.errors import InputError
 from stockbook.jobs.entries import shown_moves
@@ -30,7 +30,9 @@ def trace_case(book: Book, text: str) -> CaseTrace | None:
         )
 
 
-def trace_printed_lot(book: Book, text: str, item: str | None = None) -> list[LotTrace]:
+def trace_printed_lot(
+    book: Book, text: str, item: str | None = None
+) -> list[tuple[Item, LotTrace]]:
     """One trace for each item that has a lot or serial of this printed number."""
     number = texts.required_text(text, "lot")
     with book.reading() as db:
@@ -44,5 +46,6 @@ def trace_printed_lot(book: Book, text: str, item: str | None = None) -> list[Lo
         for lot in lots:
             by_item.setdefault(lot.item, []).append(lot)
         return [
-            trace_lot(found, history.moves_of_item(db, code)) for code, found in by_item.items()
+            (known_item(db, code), trace_lot(found, history.moves_of_item(db, code)))
+            for code, found in by_item.items()
         ]

@@ -52,7 +52,7 @@ def _select(cls: type) -> str:
 
 
 def _fact(cls: type[F], row: tuple[Any, ...]) -> F:
-    made: F = fact_from_row(cls, dict(zip(field_names(cls), row, strict=True)))
+    made: F = fact_from_row(cls, row)
     return made
 
 

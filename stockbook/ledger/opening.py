@@ -1,6 +1,6 @@
 """Opening a book: what it must be, and what is said when it is not."""
 
-import secrets
+import os
 import sqlite3
 import time
 from collections.abc import Callable, Iterator
@@ -288,6 +288,6 @@ def new_book(path: Path, *, book_id: str | None = None) -> Book:
         db = sqlite3.connect(path, isolation_level=None)
         _configure(db, path)
         db.execute("BEGIN IMMEDIATE")
-        schema.create(db, book_id or secrets.token_hex(16))
+        schema.create(db, book_id or os.urandom(16).hex())
         db.execute("COMMIT")
     return Book(path, db, writable=True, migrations=MIGRATIONS, say=lambda _: None)

@@ -17,10 +17,8 @@ _ORDER = " ORDER BY lot.item, on_hand.place, lot.expires_on, lot.received_on, lo
 
 
 def _shelf_row(row: tuple[Any, ...]) -> ShelfRow:
-    names = field_names(Lot)
-    lot = fact_from_row(Lot, dict(zip(names, row, strict=False)))
-    place, quantity, value = row[len(names) :]
-    return ShelfRow(place, lot, quantity, value)
+    place, quantity, value = row[-3:]
+    return ShelfRow(place, fact_from_row(Lot, row[:-3]), quantity, value)
 
 
 def on_hand(

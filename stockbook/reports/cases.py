@@ -2,8 +2,9 @@
 
 from collections.abc import Sequence
 
-from stockbook.domain.answers import FinishedCase, IssuedCase, Moved, Site
+from stockbook.domain.answers import Site
 from stockbook.domain.lenses import power_text
+from stockbook.domain.records import FinishedCase, IssuedCase, Moved
 from stockbook.errors import Missing
 from stockbook.reports.amounts import amount, expiry, lot_name
 from stockbook.reports.tables import heading, table

@@ -71,10 +71,10 @@ def period_page(cost: PeriodCost, site: Site) -> str:
 
 
 _FIGURES = (
-    ("  a case, mean", "mean"),
-    ("  median", "median"),
-    ("  lowest", "lowest"),
-    ("  highest", "highest"),
+    ("Mean of a case", "mean"),
+    ("Median", "median"),
+    ("Lowest", "lowest"),
+    ("Highest", "highest"),
 )
 
 
@@ -89,7 +89,8 @@ def _class_rows(columns: tuple[CategoryCost, ...], site: Site) -> list[tuple[str
     """Each class with its value and its share of what the category used."""
     classes = sorted({name for column in columns for name in column.by_class})
     return [
-        (f"  {name}", *(_class_cell(column, name, site) for column in columns)) for name in classes
+        (f"of it {name}", *(_class_cell(column, name, site) for column in columns))
+        for name in classes
     ]
 
 

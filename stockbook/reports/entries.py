@@ -2,10 +2,12 @@
 
 from collections.abc import Sequence
 
-from stockbook.domain.answers import CaseTrace, ShownEntry, ShownMove, Site
+from stockbook.domain.answers import Site
 from stockbook.domain.entries import Entry
+from stockbook.domain.facts import Item
+from stockbook.domain.records import CaseTrace, ShownEntry, ShownMove
 from stockbook.domain.tracing import LotTrace, Reached, TracedMove
-from stockbook.reports.amounts import amount, lot_name
+from stockbook.reports.amounts import amount, expiry, lot_name
 from stockbook.reports.tables import heading, plural, table
 
 
@@ -73,19 +75,16 @@ def case_trace_page(trace: CaseTrace, site: Site) -> str:
     return f"{heading(title, site)}\n{table([headers[n] for n in keep], cut, 'Entry,Units,Value')}"
 
 
-def lot_trace_page(trace: LotTrace, site: Site) -> str:
+def lot_trace_page(item: Item, trace: LotTrace, site: Site) -> str:
     """The cases a printed lot reached: certain, then possible; then its own movements."""
     lot = trace.lots[0]
-    title = f"Trace of {lot.item} lot {lot_name(lot)}"
-    received = ", ".join(
-        f"{x.received_on} from {x.supplier or 'opening stock'}" for x in trace.lots
-    )
+    came = ", ".join(f"{x.received_on} from {x.supplier or 'opening stock'}" for x in trace.lots)
     parts = [
-        heading(title, site),
-        f"Came {received}. Finest steps still on hand: {trace.left}.",
+        heading(f"Trace of {lot.item} lot {lot_name(lot)}, expiry {expiry(lot)}", site)
+        + f"\nCame {came}. Still on hand: {amount(item, trace.left)}.",
         _reached("CERTAIN (the lot was seen)", trace.certain),
         _reached("POSSIBLE (drawn unseen from where the lot may have lain)", trace.possible),
-        f"Movements of the lot\n{_own(trace.moves)}",
+        f"Movements of the lot\n{_own(item, trace.moves)}",
         "A trace supports a recall; whom to tell and what to do follows local rules.",
     ]
     return "\n\n".join(parts)
@@ -94,20 +93,22 @@ def lot_trace_page(trace: LotTrace, site: Site) -> str:
 def _reached(title: str, reached: Sequence[Reached]) -> str:
     if not reached:
         return f"{title}: no case."
-    rows = [
-        (r.case, r.move.happened_on, r.move.to_place, r.move.entry,
-         "picked by rule" if r.presumed else ("seen" if r.move.seen else "may be"))
-        for r in reached
-    ]  # fmt: skip
-    headers = ("Case", "Day", "Ended in", "Entry", "Basis")
+    rows = [(r.case, r.move.happened_on, r.move.to_place, r.move.entry, _basis(r)) for r in reached]
+    headers = ("Case", "Day", "Went to", "Entry", "Basis")
     return f"{title}: {plural(len(reached), 'case')}\n{table(headers, rows, 'Entry')}"
 
 
-def _own(moves: Sequence[TracedMove]) -> str:
+def _basis(reached: Reached) -> str:
+    if reached.move.seen:
+        return "seen"
+    return "presumed" if reached.presumed else "may be"
+
+
+def _own(item: Item, moves: Sequence[TracedMove]) -> str:
     rows = [
-        (m.entry, m.happened_on, m.kind, m.quantity, m.from_place, m.to_place, m.case,
+        (m.entry, m.happened_on, m.kind, amount(item, m.quantity), m.from_place, m.to_place, m.case,
          "seen" if m.seen else "presumed", "undone" if m.undone else "")
         for m in moves if m.quantity
     ]  # fmt: skip
-    headers = ("Entry", "Day", "Kind", "Steps", "From", "To", "Case", "How known", "Note")
-    return table(headers, rows, "Entry,Steps")
+    headers = ("Entry", "Day", "Kind", "Units", "From", "To", "Case", "How known", "Note")
+    return table(headers, rows, "Entry,Units")

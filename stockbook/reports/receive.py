@@ -1,6 +1,7 @@
 """How a recorded delivery looks."""
 
-from stockbook.domain.answers import Received, ReceivedLine, Site
+from stockbook.domain.answers import Site
+from stockbook.domain.records import Received, ReceivedLine
 from stockbook.reports.amounts import amount, expiry, lot_name
 from stockbook.reports.tables import heading, table
 

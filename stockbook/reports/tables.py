@@ -16,13 +16,12 @@ def heading(title: str, site: Site) -> str:
 
 def table(headers: Sequence[str], rows: Sequence[Sequence[object]], right: str = "") -> str:
     """Rows under headers; the columns named in `right` (by header) are set to the right."""
-    import tabulate
+    from tabulate import tabulate
 
-    tabulate.PRESERVE_WHITESPACE = True  # indented words stay indented
     wanted = right.split(",")
     align = ["right" if header in wanted else "left" for header in headers]
     cells = [["" if cell is None else str(cell) for cell in row] for row in rows]
-    return tabulate.tabulate(
+    return tabulate(
         cells, headers=list(headers), tablefmt="simple", colalign=align if cells else None,
         disable_numparse=True,
     )  # fmt: skip
