@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-sys.path.insert(0, str(Path(__file__).parent))
+for folder in (Path(__file__).parent, Path(__file__).parent / "docs"):
+    sys.path.insert(0, str(folder))
 
 from desk import Desk, small_site  # noqa: E402 the folder of the tests comes first
 

@@ -164,7 +164,9 @@ class Desk:
         return {(p, lot): quantity for p, lot, quantity in rows if place in (None, p)}
 
 
-def new_desk(folder: Path, today: str = TODAY, *, founded: str = "2027-02-01", **names: str) -> Desk:
+def new_desk(
+    folder: Path, today: str = TODAY, *, founded: str = "2027-02-01", **names: str
+) -> Desk:
     """A desk with an empty book: entry 1 alone."""
     desk = Desk(folder, today)
     words = {"site": "Small Site", "currency": "INR", "time-zone": "Asia/Kolkata"} | names

@@ -8,7 +8,7 @@ from stockbook.errors import InputError
 LIMIT = 2**53
 """Every quantity and value stays below this, so that any spreadsheet reads it exactly."""
 
-_NUMBER = re.compile(r"([+-]?)([0-9]{1,15})(?:\.([0-9]{1,9}))?")
+_NUMBER = r"([+-]?)([0-9]{1,15})(?:\.([0-9]{1,9}))?"
 
 
 def whole_from_text(text: str, places: int, what: str) -> int:
@@ -19,7 +19,7 @@ def whole_from_text(text: str, places: int, what: str) -> int:
     >>> whole_from_text("12.5", 2, "price")
     1250
     """
-    match = _NUMBER.fullmatch(text.strip())
+    match = re.fullmatch(_NUMBER, text.strip())
     if match is None or not text.isascii():
         raise InputError(f"{what}: found {text!r}, wanted a plain number such as 12 or 12.5.")
     sign, whole, fraction = match[1], match[2], (match[3] or "").rstrip("0")

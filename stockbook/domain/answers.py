@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from stockbook.domain.facts import Item, Quarantine
+from stockbook.domain.facts import Item
 from stockbook.domain.money import Currency
 from stockbook.domain.picking import ShelfRow
 
@@ -35,14 +35,6 @@ class LensGrid:
     powers: tuple[int, ...]
     usable: Mapping[tuple[str, int], int]
     stopped: int
-
-
-@dataclass(frozen=True, slots=True)
-class QuarantineView:
-    """A quarantine and what it covers: staged kits (with their case) first."""
-
-    quarantine: Quarantine
-    rows: tuple[tuple[ShelfRow, Item, str | None], ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,5 @@
 """Days as ISO text: what is typed, what an expiry means, how far apart."""
 
-import calendar
 import re
 from datetime import date, timedelta
 
@@ -9,9 +8,9 @@ from stockbook.errors import InputError
 NO_EXPIRY = "9999-12-31"
 """The expiry of what has none; sorts after every real day."""
 
-_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
-_MONTH = re.compile(r"([0-9]{4})-([0-9]{2})")
-_TIME = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]")
+_DAY = r"[0-9]{4}-[0-9]{2}-[0-9]{2}"
+_MONTH = r"([0-9]{4})-([0-9]{2})"
+_TIME = r"([01][0-9]|2[0-3]):[0-5][0-9]"
 
 
 def day_from_text(text: str, what: str = "day") -> str:
@@ -21,7 +20,7 @@ def day_from_text(text: str, what: str = "day") -> str:
     '2028-02-29'
     """
     clean = text.strip()
-    if _DAY.fullmatch(clean) and clean.isascii():
+    if re.fullmatch(_DAY, clean) and clean.isascii():
         try:
             return date.fromisoformat(clean).isoformat()
         except ValueError:
@@ -44,7 +43,10 @@ def last_day_of_month(year: int, month: int) -> str:
     >>> last_day_of_month(2028, 2)
     '2028-02-29'
     """
-    return date(year, month, calendar.monthrange(year, month)[1]).isoformat()
+    if (year, month) == (9999, 12):
+        return NO_EXPIRY
+    first_of_next = date(year + month // 12, month % 12 + 1, 1)
+    return (first_of_next - timedelta(days=1)).isoformat()
 
 
 def expiry_from_text(text: str, what: str = "expiry") -> tuple[str, str]:
@@ -56,7 +58,7 @@ def expiry_from_text(text: str, what: str = "expiry") -> tuple[str, str]:
     clean = text.strip()
     if not clean or clean.lower() == "none":
         return NO_EXPIRY, "none"
-    month = _MONTH.fullmatch(clean)
+    month = re.fullmatch(_MONTH, clean)
     if month and clean.isascii():
         if not 1 <= int(month[2]) <= 12 or int(month[1]) == 0:
             raise InputError(f"{what}: {text!r} is not in the calendar.")
@@ -82,7 +84,7 @@ def expiry_text(expires_on: str, precision: str) -> str:
 
 def time_from_text(text: str, what: str = "time") -> str:
     """A time of day such as 14:05."""
-    if _TIME.fullmatch(text.strip()) is None:
+    if re.fullmatch(_TIME, text.strip()) is None:
         raise InputError(f"{what}: found {text!r}, wanted a time such as 14:05.")
     return text.strip()
 

@@ -4,7 +4,7 @@ import re
 
 from stockbook.errors import InputError
 
-_POWER = re.compile(r"([+-])([0-9]{1,2})\.([0-9]{2})")
+_POWER = r"([+-])([0-9]{1,2})\.([0-9]{2})"
 
 
 def power_from_text(text: str, what: str = "power") -> int:
@@ -13,7 +13,7 @@ def power_from_text(text: str, what: str = "power") -> int:
     >>> power_from_text("+21.50")
     2150
     """
-    match = _POWER.fullmatch(text.strip())
+    match = re.fullmatch(_POWER, text.strip())
     if match is None or not text.isascii():
         raise InputError(f"{what}: found {text!r}, wanted a signed power such as +21.50.")
     amount = int(match[2]) * 100 + int(match[3])

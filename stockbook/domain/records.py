@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from stockbook.domain.deliveries import Charges, DeliveryLine
 from stockbook.domain.entries import ChangeRow, Entry, Movement
-from stockbook.domain.facts import Case, Item, Lot
-from stockbook.domain.picking import Draw
+from stockbook.domain.facts import Case, Item, Lot, Quarantine
+from stockbook.domain.picking import Draw, ShelfRow
 from stockbook.errors import Missing
 
 
@@ -116,3 +116,11 @@ class Imported:
     new: int
     altered: int
     unchanged: int
+
+
+@dataclass(frozen=True, slots=True)
+class QuarantineView:
+    """A quarantine and what it covers: staged kits (with their case) first."""
+
+    quarantine: Quarantine
+    rows: tuple[tuple[ShelfRow, Item, str | None], ...]

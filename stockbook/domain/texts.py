@@ -7,9 +7,9 @@ from stockbook.errors import InputError
 
 MAX_TEXT = 200
 _HIDING = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
-_ITEM_CODE = re.compile(r"[A-Z0-9][A-Z0-9+.-]{0,39}")
-_CODE = re.compile(r"[A-Z0-9][A-Z0-9.-]{0,31}")
-_WORD = re.compile(r"[a-z][a-z0-9-]{0,23}")
+_ITEM_CODE = r"[A-Z0-9][A-Z0-9+.-]{0,39}"
+_CODE = r"[A-Z0-9][A-Z0-9.-]{0,31}"
+_WORD = r"[a-z][a-z0-9-]{0,23}"
 
 
 def clean_text(text: str, what: str, limit: int = MAX_TEXT) -> str:
@@ -38,8 +38,8 @@ def required_text(text: str, what: str, limit: int = MAX_TEXT) -> str:
     return clean
 
 
-def _matched(pattern: re.Pattern[str], text: str, what: str, wanted: str) -> str:
-    if pattern.fullmatch(text) is None:
+def _matched(pattern: str, text: str, what: str, wanted: str) -> str:
+    if re.fullmatch(pattern, text) is None:
         raise InputError(f"{what}: found {text!r}, wanted {wanted}.")
     return text
 

@@ -4,13 +4,13 @@ import sqlite3
 from dataclasses import dataclass, replace
 
 from stockbook.domain import texts
-from stockbook.domain.answers import QuarantineView
 from stockbook.domain.days import day_from_text
 from stockbook.domain.entries import Draft, Signature
 from stockbook.domain.facts import Quarantine
 from stockbook.domain.picking import is_stopped
 from stockbook.domain.places import SITE_KINDS
 from stockbook.domain.reasons import QUARANTINE, reason_from
+from stockbook.domain.records import QuarantineView
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.finding import known_item, known_place, known_supplier, near
 from stockbook.jobs.signing import check_person, fresh_request, second_person

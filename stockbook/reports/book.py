@@ -2,10 +2,10 @@
 
 from collections.abc import Sequence
 
-from stockbook.domain.answers import QuarantineView, Site
+from stockbook.domain.answers import Site
 from stockbook.domain.auditing import Verdict
 from stockbook.domain.facts import Quarantine
-from stockbook.domain.records import Imported
+from stockbook.domain.records import Imported, QuarantineView
 from stockbook.errors import BadRow
 from stockbook.reports.amounts import amount, expiry, lot_name
 from stockbook.reports.tables import heading, plural, table

@@ -51,10 +51,13 @@ def missing_table(missing: Sequence[Missing]) -> str:
 
 
 def issued_line(issued: IssuedCase) -> str:
-    """One case of a list in one line."""
+    """One case of a list in one line, its lens with lot and place."""
     case = issued.case
     lens = f"{case.lens_model} {power_text(case.power)}" if case.power is not None else "no lens"
+    drawn = [d for d in issued.draws if issued.items[d.lot.item].lens_model]
+    found = ", ".join(f"{lot_name(d.lot)} in {d.place}" for d in drawn)
     words = f"{case.code}  {case.procedure} {case.category}, {case.eye} eye, {lens}"
+    words += f" ({found})" if found else ""
     if issued.missing:
         words += f"; MISSING {', '.join(f'{m.item} {m.short}' for m in issued.missing)}"
     if issued.warnings:

@@ -1,0 +1,60 @@
+"""What the benches share: the table printed at the end and the demonstration's book."""
+
+import contextlib
+import io
+from pathlib import Path
+
+import pytest
+from measure import HEADERS, Pair
+from tabulate import tabulate
+
+from stockbook.cli.context import Session
+from stockbook.cli.main import invoke
+
+_PAIRS = pytest.StashKey[list[Pair]]()
+_PAGES = pytest.StashKey[list[str]]()
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.stash[_PAIRS] = []
+    config.stash[_PAGES] = []
+
+
+@pytest.fixture
+def pairs(request: pytest.FixtureRequest) -> list[Pair]:
+    """Rows of the table at the end."""
+    return request.config.stash[_PAIRS]
+
+
+@pytest.fixture
+def pages(request: pytest.FixtureRequest) -> list[str]:
+    """Other pages shown at the end."""
+    return request.config.stash[_PAGES]
+
+
+@pytest.fixture(scope="session")
+def demonstration(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demonstration's book, made once; copy it to write into it."""
+    path = tmp_path_factory.mktemp("demonstration") / "book.stockbook"
+    with contextlib.redirect_stdout(io.StringIO()):
+        assert invoke(["demo", "--book", str(path)], Session()) == 0
+    return path
+
+
+def pytest_terminal_summary(
+    terminalreporter: pytest.TerminalReporter, config: pytest.Config
+) -> None:
+    for page in config.stash.get(_PAGES, []):
+        terminalreporter.write_line(f"\n{page}")
+    pairs = config.stash.get(_PAIRS, [])
+    if pairs:
+        terminalreporter.write_line("\nRatios of this run (start-up: our time / plain time; all")
+        terminalreporter.write_line("others: our rate / plain rate); printed, never asserted.")
+        terminalreporter.write_line(
+            tabulate(
+                [pair.cells() for pair in pairs],
+                HEADERS,
+                colalign=["left", *["right"] * 4, "left"],
+                disable_numparse=True,
+            )
+        )

@@ -1,0 +1,1 @@
+"""Tests of the pure rules: no book, no file, no clock."""

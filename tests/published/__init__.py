@@ -1,0 +1,1 @@
+"""Every row of the tables in `shared/`, run by topic."""

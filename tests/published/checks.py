@@ -1,0 +1,191 @@
+"""What is run for each topic of `arithmetic.csv` and each hint of `scans.csv`."""
+
+import json
+import re
+from collections.abc import Sequence
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+from published.one_item import ITEM, Lot, OneItemBook, Use
+from published.tables import Check, Figures
+from stockbook.domain.gtin import gtin14
+from stockbook.errors import InputError
+
+NO_SALES = "the selling price is no part of a stock ledger"
+
+
+def stock_card(figures: Figures, folder: Path) -> None:
+    """A card of months: what the book has left and the next opening stock imply each receipt.
+
+    Stock of a month stands on the card after the month's receipt and before its consumption.
+    """
+    months, opening, consumption = figures.given("months", "opening_stock", "consumption")
+    first_day = f"{months[0]}-01"
+    book = OneItemBook(folder, first_day)
+    book.open_with([Lot("OPENING", first_day, "", opening[0])], first_day)
+    cases = [Use(f"C{m}", f"{m}-28", q) for m, q in zip(months, consumption, strict=True)]
+    book.schedule([case for case in cases if case.quantity], first_day)
+    for month, stock, case in zip(months, opening, cases, strict=True):
+        implied = stock - book.units_on_hand()
+        if implied:
+            book.receive(f"{month}-01", implied, f"R{month}", 1)
+        assert book.units_on_hand() == stock, f"{figures.row}: opening stock of {month}"
+        if case.quantity:
+            book.use(case)
+    receipts = book.received_by_month()
+    figures.equal("receipts", receipts)
+    figures.equal("sum_receipts", sum(receipts.values()))
+    figures.equal("sum_consumption", book.used()[0])
+    figures.equal(f"closing_{months[-1]}", book.units_on_hand())
+    book.verify()
+
+
+def cost_in_order_of_receipt(figures: Figures, folder: Path) -> None:
+    """Lots without an expiry are picked in the order in which they came."""
+    (moves,) = figures.given("moves")
+    sales = [(move["date"], None, move["qty"]) for move in moves if move["move"] == "out"]
+    book = _bought_and_used(folder, moves, sales)
+    figures.leave_out("gross_margin_on_sales_11340", NO_SALES)
+    _compare_values(figures, book, "ending_layers")
+
+
+def cost_of_named_lots(figures: Figures, folder: Path) -> None:
+    """Each sale takes the lots that are named for it."""
+    moves, issue_lots = figures.given("moves", "issue_lots")
+    sales = [(day, f"L{number}", quantity) for day, number, quantity in issue_lots]
+    book = _bought_and_used(folder, moves, sales)
+    figures.leave_out("gross_margin", NO_SALES)
+    _compare_values(figures, book, "ending_lots")
+
+
+def _bought_and_used(
+    folder: Path, moves: list[dict[str, Any]], sales: Sequence[tuple[str, str | None, int]]
+) -> OneItemBook:
+    """Deliveries (lots L1, L2, ... at their unit cost) and cases, day by day."""
+    bought = [move for move in moves if move["move"] == "in"]
+    taken = [(move["date"], move["qty"]) for move in moves if move["move"] == "out"]
+    days = [day for day, _ in taken]
+    assert taken == [(day, sum(q for d, _, q in sales if d == day)) for day in days]
+    uses = [(Use(f"C{n}", f"2027-{d}", q), lot) for n, (d, lot, q) in enumerate(sales, start=1)]
+    first_day = f"2027-{moves[0]['date']}"
+    book = OneItemBook(folder, first_day)
+    book.schedule([use for use, _ in uses], first_day)
+    for move in moves:
+        day = f"2027-{move['date']}"
+        if move["move"] == "in":
+            number = bought.index(move) + 1
+            book.receive(day, move["qty"], f"L{number}", move["unit_cost"])
+            continue
+        for use, lot in uses:
+            if use.day == day:
+                book.use(use, lot)
+    return book
+
+
+def _compare_values(figures: Figures, book: OneItemBook, layers: str) -> None:
+    """What was used and what is left, in the book's own values."""
+    left = book.layers()
+    figures.equal("cogs", book.used()[1])
+    figures.equal("ending", sum(value for _, value in left))
+    figures.equal(layers, [[quantity, value / quantity] for quantity, value in left])
+    _compare_pages(figures, book)
+    book.verify()
+
+
+def _compare_pages(figures: Figures, book: OneItemBook) -> None:
+    """Finance and the store read the same published figures on their pages."""
+    days = [f"2027-{move['date']}" for move in figures.row.inputs["moves"]]
+    cost = book.desk.ok(f"cost --from {days[0]} --to {days[-1]}", today=days[-1])
+    used = next(line for line in cost.splitlines() if line.startswith("Used"))
+    assert f"{figures.row.expected['cogs']:,}.00" in used.split(), f"{figures.row}: {used}"
+    assert "The proof holds." in cost
+    stock = book.desk.ok("stock", today=days[-1])
+    assert f"Value in all: USD {figures.row.expected['ending']:,}.00" in stock
+
+
+def picked_in_full(figures: Figures, folder: Path) -> None:
+    """The kit is there: the soonest expiry first, past what must not be used."""
+    book, use = _shelf_of_lots(figures, folder)
+    book.desk.ok(f"issue {use.case} --by NU -y")
+    _compare_picks(figures, book, use)
+
+
+def picked_short(figures: Figures, folder: Path) -> None:
+    """The kit is not there: refused with what is short; a partial issue records it."""
+    book, use = _shelf_of_lots(figures, folder)
+    said = book.desk.refused(f"issue {use.case} --by NU -y", 3)
+    short = figures.row.expected["short"]
+    row = next(line for line in said.splitlines() if line.startswith(use.case))
+    wanted = [use.case, ITEM, str(use.quantity), str(use.quantity - short), str(short)]
+    assert row.split()[:5] == wanted, f"{figures.row}: the table says {row!r}"
+    book.desk.ok(f"issue {use.case} --partial --by NU -y")
+    _compare_picks(figures, book, use)
+
+
+def _shelf_of_lots(figures: Figures, folder: Path) -> tuple[OneItemBook, Use]:
+    """The lots of the row in the store, and today a case that wants some of them."""
+    today, lots, quantity = figures.given("today", "lots", "issue_qty")
+    shelf = [Lot(lot["lot"], lot["received"], lot["expiry"], lot["qty"]) for lot in lots]
+    opened = max(lot.received for lot in shelf)
+    book = OneItemBook(folder, opened)
+    book.open_with(shelf, opened)
+    for lot in lots:
+        assert lot.get("status", "quarantine") == "quarantine", f"{figures.row}: {lot}"
+        if "status" in lot:
+            named = f"--item {ITEM} --lot {lot['lot']} --reason suspected-defect"
+            book.desk.ok(f"quarantine start {named} --by MA")
+    use = Use("CASE", today, quantity)
+    book.schedule([use], opened)
+    book.desk.today = today
+    return book, use
+
+
+def _compare_picks(figures: Figures, book: OneItemBook, use: Use) -> None:
+    """The picks, what the case still lacks, and every other unit where it was."""
+    picks = book.issued_lots()
+    ((missing,),) = book.desk.rows("SELECT missing FROM theatre_case WHERE code = ?", use.case)
+    figures.equal("picks", picks)
+    figures.equal("short", sum(gap["quantity"] for gap in json.loads(missing)))
+    left = {lot["lot"]: lot["qty"] for lot in figures.row.inputs["lots"]}
+    for number, quantity in picks:
+        left[str(number)] -= quantity
+    found = {lot: quantity for (_, lot), quantity in book.desk.on_hand(ITEM, "STORE").items()}
+    assert found == {lot: quantity for lot, quantity in left.items() if quantity}
+    book.verify()
+
+
+def bare_number(length: int, figures: Figures, _: Path) -> None:
+    """A number alone: kept as 14 figures, or refused with the right check digit."""
+    (raw,) = figures.given("raw")
+    assert len(raw) == length, f"{figures.row}: {len(raw)} figures"
+    if "warn" in figures.row.expected:
+        figures.leave_out("warn", "restricted circulation is no question of the check digit")
+    try:
+        kept = gtin14(raw)
+    except InputError as error:
+        digit = re.search(r"check digit of \d+ should be (\d)", error.message)
+        figures.equal("ok", found=False)
+        figures.equal("error", "BAD_CHECK_DIGIT" if digit else error.message)
+        figures.equal("expected_digit", digit[1] if digit else None)
+    else:
+        figures.equal("ok", found=True)
+        figures.equal("gtin14", kept)
+
+
+ARITHMETIC: dict[str, Check] = {
+    "stock-card identity: implied receipts": stock_card,
+    "perpetual FIFO": cost_in_order_of_receipt,
+    "specific identification by lot": cost_of_named_lots,
+    "FEFO: earliest expiry first, not earliest receipt; expired and quarantined lots skipped": (
+        picked_in_full
+    ),
+    "FEFO shortfall is reported, never negative": picked_short,
+}
+SCANS: dict[str, Check] = {
+    "bare GTIN-14": partial(bare_number, 14),
+    "bare EAN-13": partial(bare_number, 13),
+    "bare UPC-A": partial(bare_number, 12),
+    "bare EAN-8": partial(bare_number, 8),
+}
+CHECKS = {"arithmetic.csv": ARITHMETIC, "scans.csv": SCANS}
