@@ -181,13 +181,14 @@ def who() -> str:
 
 def confirm(question: str) -> None:
     """Go on only after yes; without a terminal and without -y nothing is written."""
-    from stockbook.errors import NeedsAnswer
+    from stockbook.errors import InputError, NeedsAnswer
 
     if session().yes:
         return
     if not sys.stdin.isatty():
         raise NeedsAnswer(question)
-    click.confirm(question, abort=True, err=True)
+    if not click.confirm(question, err=True):
+        raise InputError("Answered no: nothing was recorded.")
 
 
 def show(text: str) -> None:

@@ -82,13 +82,13 @@ def _one(case: str, asked: "FinishAsked") -> None:
 
 def _whole(list_code: str, exceptions: Path | None, leave: tuple[str, ...]) -> None:
     from stockbook.files.csv_rows import read_csv
-    from stockbook.jobs.exceptions import exceptions_from_sheet
+    from stockbook.jobs.exceptions import exceptions_read
     from stockbook.jobs.finish import finish_list
     from stockbook.reports.cases import finished_line
     from stockbook.reports.tables import heading
 
-    asked = exceptions_from_sheet(read_csv(exceptions)) if exceptions else {}
     with open_book() as book:
+        asked = exceptions_read(book, read_csv(exceptions)) if exceptions else {}
         keep = not session().dry_run
         cases = finish_list(book, signature(book), list_code, asked, leave=leave, keep=keep)
         site = site_of(book)

@@ -16,7 +16,8 @@ def command(item: str, quantity: str, source: str, target: str, number: str | No
     """Move stock from one place to another.
 
     Without --lot the soonest expiry that may be used is taken. What must not be used moves only
-    by its lot, and never to a theatre.
+    by its lot, and never to a theatre. Reasons, where one is worth giving: refill,
+    needed-elsewhere, set-aside, wrong-place.
     """
     from stockbook.jobs.move import move_stock
     from stockbook.reports.cases import moved_page

@@ -8,7 +8,7 @@ from stockbook.errors import InputError
 LIMIT = 2**53
 """Every quantity and value stays below this, so that any spreadsheet reads it exactly."""
 
-_NUMBER = r"([+-]?)([0-9]{1,15})(?:\.([0-9]{1,9}))?"
+_NUMBER = r"([+-]?)([0-9]{1,60})(?:\.([0-9]{1,60}))?"
 
 
 def whole_from_text(text: str, places: int, what: str) -> int:
@@ -24,11 +24,11 @@ def whole_from_text(text: str, places: int, what: str) -> int:
         raise InputError(f"{what}: found {text!r}, wanted a plain number such as 12 or 12.5.")
     sign, whole, fraction = match[1], match[2], (match[3] or "").rstrip("0")
     if len(fraction) > places:
-        finest = "whole numbers only" if places == 0 else f"at most {places} decimals"
-        raise InputError(f"{what}: found {text!r}, which is too fine; {finest} here.")
+        finest = "a whole number" if places == 0 else f"at most {places} decimals"
+        raise InputError(f"{what}: found {text!r}, wanted {finest}; this is too fine.")
     amount = int(whole + fraction.ljust(places, "0"))
     if amount >= LIMIT:
-        raise InputError(f"{what}: found {text!r}, which is too large to be real.")
+        raise InputError(f"{what}: found {text!r}, wanted less; this is too large to be real.")
     return -amount if sign == "-" else amount
 
 

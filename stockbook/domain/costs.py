@@ -110,23 +110,24 @@ def median(values: Sequence[int]) -> int | None:
 
 
 def category_cost(
-    category: str, lines: Iterable[PeriodLine], first_used: Mapping[str, str], first_day: str,
-    shadow: int,
+    category: str, lines: Iterable[PeriodLine], first_used: Mapping[str, str],
+    period: tuple[str, str], shadow: int,
 ) -> CategoryCost:  # fmt: skip
-    """One category's page from the sums booked in a period that starts on `first_day`.
+    """One category's page from the sums booked in a period (first and last day).
 
     `first_used` is the day each case's first standing use was booked: a case is counted once,
-    in the period of that day; what is booked later shows as earlier cases.
+    in the period of that day; what is booked in another period shows there as earlier cases.
     """
     per_case: dict[str | None, int] = {}
     by_class: dict[str, int] = {}
     wasted = earlier = 0
     for line in lines:
-        began = first_used.get(line.case or "", None if line.case else first_day)
-        if began is not None and began >= first_day and not line.wasted:
+        began = first_used.get(line.case) if line.case else period[0]
+        counted = began is not None and period[0] <= began <= period[1]
+        if counted and not line.wasted:
             per_case[line.case] = per_case.get(line.case, 0) + line.value
             by_class[line.item_class] = by_class.get(line.item_class, 0) + line.value
-        elif line.wasted and (began is None or began >= first_day):
+        elif line.wasted and (counted or began is None):
             wasted += line.value
         else:
             earlier += line.value

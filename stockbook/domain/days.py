@@ -24,7 +24,9 @@ def day_from_text(text: str, what: str = "day") -> str:
         try:
             return date.fromisoformat(clean).isoformat()
         except ValueError:
-            raise InputError(f"{what}: {text!r} is not in the calendar.") from None
+            raise InputError(
+                f"{what}: found {text!r}, wanted a day that the calendar has."
+            ) from None
     raise InputError(f"{what}: found {text!r}, wanted a day such as 2027-03-31.")
 
 
@@ -61,7 +63,7 @@ def expiry_from_text(text: str, what: str = "expiry") -> tuple[str, str]:
     month = re.fullmatch(_MONTH, clean)
     if month and clean.isascii():
         if not 1 <= int(month[2]) <= 12 or int(month[1]) == 0:
-            raise InputError(f"{what}: {text!r} is not in the calendar.")
+            raise InputError(f"{what}: found {text!r}, wanted a month that the calendar has.")
         return last_day_of_month(int(month[1]), int(month[2])), "month"
     try:
         return day_from_text(clean, what), "day"

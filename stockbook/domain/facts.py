@@ -5,8 +5,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, get_args, get_origin, get_type_hints
 
-from stockbook.domain.days import NO_EXPIRY
-
 
 @dataclass(frozen=True, slots=True)
 class Setting:
@@ -309,13 +307,3 @@ def row_of(fact: Fact) -> tuple[int | str | None, ...]:
         canonical(value) if isinstance(value, list) else value
         for value in (plain(getattr(fact, name)) for name in field_names(type(fact)))
     )
-
-
-def is_usable_through(lot: Lot, day: str) -> bool:
-    """Whether the lot is in date on a day: usable through its expiry."""
-    return lot.expires_on >= day
-
-
-def has_expiry(lot: Lot) -> bool:
-    """Whether an expiry was printed at all."""
-    return lot.expires_on != NO_EXPIRY

@@ -18,7 +18,7 @@ def power_from_text(text: str, what: str = "power") -> int:
         raise InputError(f"{what}: found {text!r}, wanted a signed power such as +21.50.")
     amount = int(match[2]) * 100 + int(match[3])
     if amount % 25:
-        raise InputError(f"{what}: found {text!r}, which is not a quarter of a dioptre.")
+        raise InputError(f"{what}: found {text!r}, wanted a whole number of quarter dioptres.")
     return -amount if match[1] == "-" else amount
 
 

@@ -38,12 +38,37 @@ AT_USE = {
     "noticed-later": "seen only when the case was written up",
     "lots-exchanged": "another lot was used than the one presumed",
 }
+MOVE = {
+    "refill": "to fill a shelf",
+    "needed-elsewhere": "wanted at another place today",
+    "set-aside": "kept apart until it is decided on",
+    "wrong-place": "it lay where it does not belong",
+}
 REVERSAL = {
     "typing-error": "typed wrongly",
     "wrong-case": "recorded for the wrong case",
     "wrong-item": "recorded for the wrong item or lot",
     "did-not-happen": "it did not take place",
 }
+
+
+OF_COMMAND = {
+    "receive": SHORT_DATED,
+    "move": MOVE,
+    "discard": DISCARD,
+    "issue": AT_USE,
+    "finish": AT_USE,
+    "quarantine": QUARANTINE,
+}
+"""What `--reason` may say with each command; with others it may not be given."""
+
+
+def check_reason(text: str | None, command: str) -> None:
+    """A reason that was given is one of its command's list."""
+    if text is not None and command not in OF_COMMAND:
+        raise InputError(f"--reason: found {text!r}, wanted none; {command} takes no reason.")
+    if text is not None:
+        reason_from(text, OF_COMMAND[command], "--reason")
 
 
 def reason_from(text: str | None, reasons: dict[str, str], what: str) -> str:

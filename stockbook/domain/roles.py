@@ -4,8 +4,6 @@ from stockbook.errors import Refused
 
 ROLES = ("keeper", "nurse", "sterile", "manager", "finance", "auditor")
 
-_EVERYONE = frozenset(ROLES) - {"auditor"}
-
 MAY_RECORD: dict[str, frozenset[str]] = {
     "receive": frozenset({"keeper"}),
     "move": frozenset({"keeper"}),
@@ -31,9 +29,6 @@ COMMAND_OF_ENTRY = {
     "book": "book",
 }
 """The command that records each kind of entry; reversing takes the same role."""
-
-SECOND_PERSON = frozenset({"quarantine release", "discard controlled"})
-"""Acts that ask for two different people."""
 
 
 def check_role(code: str, role: str, command: str) -> None:

@@ -64,7 +64,7 @@ def cost_of_period(book: Book, first_day: str, last_day: str) -> PeriodCost:
         shadows = money.shadow_values(db, first_day, last_day)
         return PeriodCost(
             first_day, last_day,
-            tuple(_categories(_names(db), lines, began, shadows, first_day)),
+            tuple(_categories(_names(db), lines, began, shadows, (first_day, last_day))),
             money.provisional_value(db, first_day, last_day),
             money.proof(db, first_day, last_day),
             tuple(unfinished(db)),
@@ -77,12 +77,12 @@ def _names(db: sqlite3.Connection) -> list[str]:
 
 def _categories(
     names: list[str], lines: list[PeriodLine], began: dict[str, str], shadows: dict[str, int],
-    first_day: str,
+    period: tuple[str, str],
 ) -> list[CategoryCost]:  # fmt: skip
     by_category: dict[str, list[PeriodLine]] = defaultdict(list)
     for line in lines:
         by_category[line.category].append(line)
     return [
-        category_cost(name, by_category[name], began, first_day, shadows.get(name, 0))
+        category_cost(name, by_category[name], began, period, shadows.get(name, 0))
         for name in names
     ]

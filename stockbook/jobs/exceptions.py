@@ -1,16 +1,19 @@
 """Reading what went differently from the kit on a whole list."""
 
 from collections import defaultdict
+from functools import partial
 
 from stockbook.domain import texts
 from stockbook.domain.reasons import WASTE, reason_from
 from stockbook.domain.rows import Faults, Sheet, check_columns
+from stockbook.jobs.finding import known_item, quantity_of
 from stockbook.jobs.finish import FinishAsked
+from stockbook.ledger.opening import Book
 
 WHAT = ("extra", "returned", "wasted")
 
 
-def exceptions_from_sheet(sheet: Sheet) -> dict[str, FinishAsked]:
+def exceptions_read(book: Book, sheet: Sheet) -> dict[str, FinishAsked]:
     """What each case named in the sheet had extra, returned or wasted."""
     check_columns(sheet, ("case", "what", "item", "quantity"), ("reason",))
     faults = Faults(sheet)
@@ -20,6 +23,9 @@ def exceptions_from_sheet(sheet: Sheet) -> dict[str, FinishAsked]:
         what = faults.cell(row, "what", lambda text: texts.one_of(text, WHAT, "what"))
         if what == "wasted":
             faults.cell(row, "reason", lambda text: reason_from(text, WASTE, "reason"))
+        item = faults.cell(row, "item", lambda text: known_item(book.db, text))
+        if item is not None:
+            faults.cell(row, "quantity", partial(quantity_of, item))
         reason = (row.get("reason"),) if what == "wasted" else ()
         rows[str(case)][str(what)].append((row.get("item"), row.get("quantity"), *reason))
     faults.check()

@@ -1,6 +1,7 @@
 """A named lot at the finish: seen where it was presumed, else exchanged without changing counts."""
 
 import sqlite3
+from dataclasses import replace
 
 from stockbook.domain.amounts import value_of_part
 from stockbook.domain.entries import Movement, Signature
@@ -11,6 +12,7 @@ from stockbook.domain.reasons import AT_USE, reason_from
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.hand import rows_named
 from stockbook.jobs.preparing import Prepared
+from stockbook.ledger.cases import presumed_on_trolley
 from stockbook.ledger.stock import on_hand, places_of_kind
 
 
@@ -26,6 +28,9 @@ def exchange_lot(
     )
     if presumed is None:
         raise InputError(f"--lot {item} {number}: nothing of it is presumed on this trolley.")
+    other = _other_case(db, trolley, item, number)
+    if other is not None:
+        return _exchanged_with(other, trolley, presumed), []
     row = _nearest(db, prepared, item, number, presumed)
     quantity = min(presumed.quantity, row.quantity)
     value = value_of_part(row.value, row.quantity, quantity)
@@ -36,6 +41,32 @@ def exchange_lot(
     )  # fmt: skip
     trolley.add(Staged(row.lot, quantity, row.place, seen=True), value)
     return [*back, onto], _warning(signature, prepared, row.lot, row.place)
+
+
+def _other_case(
+    db: sqlite3.Connection, trolley: Trolley, item: str, number: str
+) -> tuple[str, ShelfRow] | None:
+    """Another case that presumes the named lot on this trolley, and what it has of it."""
+    for case, row in presumed_on_trolley(db, trolley.place, item):
+        if case != trolley.case and number in (row.lot.number, row.lot.serial):
+            return case, row
+    return None
+
+
+def _exchanged_with(
+    other: tuple[str, ShelfRow], trolley: Trolley, presumed: Staged
+) -> list[Movement]:
+    """Both cases give back what they presumed and take the other's; the shelf ends as it was."""
+    case, row = other
+    shelf = presumed.drawn_from
+    quantity = min(presumed.quantity, row.quantity)
+    value = value_of_part(row.value, row.quantity, quantity)
+    (back,) = trolley.end(Ending(presumed.lot.item, quantity, shelf, "lots-exchanged"))
+    given = Movement(row.lot.code, quantity, value, trolley.place, shelf, case, "lots-exchanged")
+    taken = replace(given, from_place=shelf, to_place=trolley.place, case=trolley.case, seen=True)
+    instead = replace(back, from_place=shelf, to_place=trolley.place, case=case)
+    trolley.add(Staged(row.lot, quantity, shelf, seen=True), value)
+    return [back, given, taken, instead]
 
 
 def _mark_seen(trolley: Trolley, item: str, number: str) -> bool:

@@ -52,7 +52,7 @@ def known_place(db: sqlite3.Connection, text: str, kinds: tuple[str, ...]) -> Pl
     choices = [p.code for p in all_of(db, Place, closed=0) if p.kind in kinds]
     if place is None or place.code not in choices:
         raise InputError(
-            f"place: {code} is not {' or '.join(kinds)} of this book. There is: "
+            f"place: {code} is no place of this book that fits here. There is: "
             f"{', '.join(choices) or 'none yet'}."
         )
     return place

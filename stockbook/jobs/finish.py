@@ -1,7 +1,7 @@
 """Finishing a case: what was used, wasted or comes back; what was never issued is issued first."""
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
@@ -60,7 +60,7 @@ def finish_list(
         check_person(post.db, signature, "finish")
         known_list(post.db, code)
         cases = [c for c in cases_of_list(post.db, code) if c.kind == "patient"]
-        _check_named(code, {c.code for c in cases}, {*asked, *leave})
+        _check_named(post.db, code, {c.code for c in cases}, asked, leave)
         waiting = [
             c for c in cases
             if c.code not in leave and "finish" not in kinds_recorded(post.db, c.code)
@@ -70,10 +70,19 @@ def finish_list(
         return [_finish(post, signature, c, asked.get(c.code, FinishAsked())) for c in waiting]
 
 
-def _check_named(code: str, known: set[str], named: set[str]) -> None:
-    strange = sorted(named - known)
+def _check_named(
+    db: sqlite3.Connection, code: str, known: set[str], asked: Iterable[str], leave: Iterable[str]
+) -> None:
+    """Every case named is of the list, and none that has exceptions is finished already."""
+    strange = sorted({*asked, *leave} - known)
     if strange:
         raise InputError(f"list {code}: {', '.join(strange)} is not a case of it.")
+    finished = sorted(case for case in asked if "finish" in kinds_recorded(db, case))
+    if finished:
+        raise Refused(
+            f"list {code}: {', '.join(finished)} is finished already, so its exceptions would be "
+            "lost. Take it out of the file, or reverse its finish first."
+        )
 
 
 def _finish(post: Posting, signature: Signature, case: Case, asked: FinishAsked) -> FinishedCase:

@@ -55,17 +55,25 @@ def _quarantine(db: sqlite3.Connection, asked: Condition, reason: str, day: str)
         )
     item = known_item(db, asked.item).code if asked.item else None
     number = texts.required_text(asked.number, "lot") if asked.number else None
-    if number and not lots_named(db, number) and not item:
-        raise InputError(
-            f"quarantine: lot {number} was never here. To stop it before it comes, "
-            "name its item as well."
-        )
+    serial = texts.required_text(asked.serial, "serial") if asked.serial else None
+    for printed in (number, serial):
+        if printed and not lots_named(db, printed) and not item:
+            raise InputError(
+                f"quarantine: {printed} was never here. To stop it before it comes, "
+                "name its item as well."
+            )
+    first = day_from_text(asked.expires_from, "--expires-from") if asked.expires_from else None
+    last = (
+        day_from_text(asked.expires_through, "--expires-through") if asked.expires_through else None
+    )
+    if first and last and first > last:
+        raise InputError(f"quarantine: expiry from {first} lies after expiry through {last}.")
     return Quarantine(
         f"Q{len(all_of(db, Quarantine)) + 1}", reason, day, item, number,
-        texts.required_text(asked.serial, "serial") if asked.serial else None,
+        serial,
         known_supplier(db, asked.supplier).code if asked.supplier else None,
-        day_from_text(asked.expires_from) if asked.expires_from else None,
-        day_from_text(asked.expires_through) if asked.expires_through else None,
+        first,
+        last,
         known_place(db, asked.place, SITE_KINDS).code if asked.place else None,
     )  # fmt: skip
 

@@ -48,8 +48,11 @@ def receive_delivery(
         check_person(post.db, signature, "receive")
         supplier = known_supplier(post.db, delivery.supplier).code
         place = known_place(post.db, delivery.place, ("store", "theatre", "quarantine")).code
-        _check_lines(post.db, delivery.lines, signature.happened_on)
         request = _request(post.db, supplier, place, delivery, signature)
+        known = find_request(post.db, request)
+        if known is not None:
+            return Received(known, True, supplier, delivery.note, place, (), delivery.charges)
+        _check_lines(post.db, delivery.lines, signature.happened_on)
         return _record(post, signature, request, supplier, place, delivery)
 
 
@@ -69,13 +72,13 @@ def _record(
     moves = delivery_movements(lines, lots, charges, supplier, place)
     draft = Draft("delivery", signature, request, moves, tuple(lots), document)
     recorded = post.post(draft)
-    shown = [] if recorded.already else [
+    shown = [
         ReceivedLine(lot, p.line, sum(m.value for m in moves if m.lot == lot.code), p.provisional)
         for p, lot in zip(lines, lots, strict=True)
-    ]  # fmt: skip
+    ]
     return Received(
-        recorded.number, recorded.already, supplier, document, place, tuple(shown), charges,
-    )  # fmt: skip
+        recorded.number, recorded.already, supplier, document, place, tuple(shown), charges
+    )
 
 
 def _charges(db: sqlite3.Connection, charges: Charges, lines: Sequence[PricedLine]) -> Charges:
@@ -116,6 +119,7 @@ def _asked(delivery: Delivery) -> list[object]:
         [
             line.item.code, line.paid_quantity, line.bonus_quantity, line.number, line.serial,
             line.expires_on, line.price, line.terms, line.shadow_value, line.agreed_value,
+            line.categories, line.sponsors,
         ]
         for line in delivery.lines
     ]  # fmt: skip

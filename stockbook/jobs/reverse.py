@@ -8,7 +8,7 @@ from stockbook.domain.facts import Case, Fact
 from stockbook.domain.reasons import REVERSAL, reason_from
 from stockbook.domain.roles import COMMAND_OF_ENTRY
 from stockbook.errors import InputError, Refused
-from stockbook.jobs.signing import check_person, request
+from stockbook.jobs.signing import check_signers, request
 from stockbook.ledger import history
 from stockbook.ledger.balances import Balances
 from stockbook.ledger.facts import find
@@ -40,7 +40,7 @@ def _check(db: sqlite3.Connection, entry: Entry, signature: Signature) -> None:
             f"entry {entry.number} is itself a reversal (of entry {entry.reverses}) and is not "
             "reversed; record what really happened anew."
         )
-    check_person(db, signature, COMMAND_OF_ENTRY[entry.kind])
+    check_signers(db, signature, COMMAND_OF_ENTRY[entry.kind])
     if not entry.movement_count:
         raise Refused(
             f"entry {entry.number} ({entry.kind}) moved nothing; "

@@ -5,6 +5,7 @@ import sqlite3
 from stockbook.domain import texts
 from stockbook.domain.days import days_between
 from stockbook.domain.entries import Request, Signature, digest_of
+from stockbook.domain.reasons import check_reason
 from stockbook.domain.roles import check_role
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.finding import near
@@ -27,6 +28,12 @@ def known_staff(db: sqlite3.Connection, text: str, what: str = "staff code") -> 
 
 def check_person(db: sqlite3.Connection, signature: Signature, command: str) -> None:
     """The signature is of someone whose role may give this command; two codes are two people."""
+    check_reason(signature.reason, command)
+    check_signers(db, signature, command)
+
+
+def check_signers(db: sqlite3.Connection, signature: Signature, command: str) -> None:
+    """Who signs may give the command, on a day that has come."""
     code = known_staff(db, signature.by, "staff code (--by)")
     person = staff(db, code)
     check_role(code, person.role if person else "", command)
@@ -55,11 +62,6 @@ def clock_question(book: Book, today: str) -> str | None:
     if gap > SILENCE_DAYS:
         return f"The last entry ({number}) is {gap} days old. Is today really {today}?"
     return None
-
-
-def is_late(signature: Signature) -> bool:
-    """Whether something is recorded on a later day than it happened."""
-    return signature.happened_on < signature.today
 
 
 def request(key: str, asked: object) -> Request:

@@ -9,9 +9,17 @@ from stockbook.domain.facts import Item, Quarantine
 from stockbook.domain.picking import ShelfRow, Wish, why_not_usable
 from stockbook.domain.places import STOCK_KINDS
 from stockbook.errors import InputError
-from stockbook.jobs.finding import known_item, known_place
+from stockbook.jobs.finding import known_item, known_place, near
 from stockbook.ledger.opening import Book
-from stockbook.ledger.stock import items_by_code, lenses, on_hand, quarantines
+from stockbook.ledger.stock import (
+    item_classes,
+    items_by_code,
+    lenses,
+    lot_numbers,
+    lots_named,
+    on_hand,
+    quarantines,
+)
 
 
 def stock_on_hand(
@@ -22,15 +30,26 @@ def stock_on_hand(
     with book.reading() as db:
         items = {known_item(db, item).code} if item else None
         places = {_place(db, place)} if place else None
+        wanted = _known_class(db, item_class) if item_class else None
+        if number and not lots_named(db, number):
+            raise InputError(f"lot: {number} was never here.{near(number, lot_numbers(db))}")
         rows = on_hand(db, items=items, places=places, number=number)
         known = items_by_code(db, {row.lot.item for row in rows})
-        if item_class:
-            wanted = texts.word(item_class, "class")
+        if wanted:
             rows = [row for row in rows if known[row.lot.item].item_class == wanted]
         stops = quarantines(db)
     asked = ", ".join(part for part in (item, place, item_class, number) if part)
     found = [StockRow(r, known[r.lot.item], stopped(r, known, day, stops)) for r in rows]
     return Stock(day, tuple(found), asked)
+
+
+def _known_class(db: sqlite3.Connection, text: str) -> str:
+    """A class that some item of the book has."""
+    word = texts.word(text, "class")
+    known = item_classes(db)
+    if word not in known:
+        raise InputError(f"class: found {text!r}, wanted one of: {', '.join(known) or 'none yet'}.")
+    return word
 
 
 def _place(db: sqlite3.Connection, text: str) -> str:

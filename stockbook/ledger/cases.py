@@ -4,7 +4,9 @@ import sqlite3
 from dataclasses import dataclass
 
 from stockbook.domain.facts import Case
+from stockbook.domain.picking import ShelfRow
 from stockbook.ledger.facts import all_of, marks
+from stockbook.ledger.stock import lots_by_code
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,3 +114,19 @@ def waste_reasons(db: sqlite3.Connection, case: str) -> dict[int, str]:
         (case,),
     )
     return {int(lot): str(reason) for lot, reason in rows.fetchall()}
+
+
+def presumed_on_trolley(
+    db: sqlite3.Connection, trolley: str, item: str
+) -> list[tuple[str, ShelfRow]]:
+    """What cases have of an item on a trolley without anybody having seen which lot it is."""
+    rows = db.execute(
+        "SELECT case_code, lot, case_balance.quantity, case_balance.value FROM case_balance "
+        "JOIN lot ON lot.code = case_balance.lot WHERE place = ?1 AND item = ?2 "
+        "AND NOT EXISTS (SELECT 1 FROM movement WHERE movement.lot = case_balance.lot "
+        "  AND movement.case_code = case_balance.case_code AND to_place = ?1 AND seen = 1) "
+        "ORDER BY case_code, lot",
+        (trolley, item),
+    ).fetchall()
+    lots = lots_by_code(db, {row[1] for row in rows})
+    return [(case, ShelfRow(trolley, lots[lot], n, value)) for case, lot, n, value in rows]

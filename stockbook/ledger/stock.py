@@ -133,3 +133,9 @@ def lenses(db: sqlite3.Connection) -> list[Item]:
 def lots_by_code(db: sqlite3.Connection, codes: Collection[int]) -> dict[int, Lot]:
     """The lots of these numbers."""
     return {lot.code: lot for lot in all_of(db, Lot, code=codes)}
+
+
+def item_classes(db: sqlite3.Connection) -> list[str]:
+    """Every class that an item has."""
+    rows = db.execute("SELECT DISTINCT item_class FROM item ORDER BY 1")
+    return [str(row[0]) for row in rows.fetchall()]

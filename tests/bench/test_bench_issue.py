@@ -16,7 +16,7 @@ from stockbook.errors import NotEnough
 from stockbook.jobs.issue import IssueAsked, issue_case, issue_list
 from stockbook.ledger.opening import Book, open_book
 
-ROUNDS = 7
+ROUNDS = 11
 NURSE = "NA"
 
 

@@ -13,7 +13,7 @@ from measure import Pair, by_turns
 from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
 from stockbook.domain.facts import Lot
 from stockbook.domain.places import OPENING, trolley_place
-from stockbook.ledger.opening import open_book
+from stockbook.ledger.opening import Book, open_book
 from stockbook.ledger.posting import posting
 
 LINES = 24
@@ -59,7 +59,7 @@ def post_all(path: Path, *, at_once: int) -> None:
         post_in(book, drafts(), at_once)
 
 
-def post_in(book: object, ready: list[Draft], at_once: int) -> None:
+def post_in(book: Book, ready: list[Draft], at_once: int) -> None:
     for first in range(0, len(ready), at_once):
         with posting(book) as post:
             for draft in ready[first : first + at_once]:

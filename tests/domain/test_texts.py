@@ -123,7 +123,7 @@ def test_one_of_names_all_choices_when_it_refuses() -> None:
 
 
 @pytest.mark.parametrize(("text", "wanted"), [("yes", True), ("No", False), ("", False)])
-def test_nothing_said_is_no(text: str, wanted: bool) -> None:  # noqa: FBT001 a table's column
+def test_nothing_said_is_no(text: str, *, wanted: bool) -> None:
     assert texts.yes_or_no(text, "serial") is wanted
 
 

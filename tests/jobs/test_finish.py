@@ -110,8 +110,15 @@ def test_a_wrong_reason_is_wrong_input_with_the_whole_list(issued: Desk) -> None
     assert "opened-not-used" in said
 
 
-@pytest.mark.parametrize("option", ["--returned KNIFE 2", "--wasted KNIFE 2 dropped",
-                                    "--returned CASS 1", "--returned KNIFE 1 --wasted KNIFE 1 dropped"])  # fmt: skip
+@pytest.mark.parametrize(
+    "option",
+    [
+        "--returned KNIFE 2",
+        "--wasted KNIFE 2 dropped",
+        "--returned CASS 1",
+        "--returned KNIFE 1 --wasted KNIFE 1 dropped",
+    ],
+)
 def test_no_case_gives_back_or_wastes_more_than_it_took(issued: Desk, option: str) -> None:
     assert "more of" in issued.refused(f"finish C1 --as-kit {option} --by NU", 3)
 

@@ -1,5 +1,7 @@
 """Issuing a kit to a case: all of it or nothing."""
 
+import json
+
 import pytest
 from desk import Desk
 
@@ -11,8 +13,10 @@ def picks(desk: Desk) -> list[tuple[str, int, str]]:
     return sorted((m[0], m[1], m[3]) for m in moves(desk))
 
 
-def missing(desk: Desk, case: str) -> str:
-    return desk.rows("SELECT missing FROM theatre_case WHERE code = ?", case)[0][0]
+def missing(desk: Desk, case: str) -> dict[str, int]:
+    """What the case did not get, by item in steps."""
+    text = desk.rows("SELECT missing FROM theatre_case WHERE code = ?", case)[0][0]
+    return {gap["item"]: gap["quantity"] for gap in json.loads(text)}
 
 
 def test_a_kit_goes_to_the_trolley_theatre_first_then_store_soonest_expiry_first(
@@ -103,7 +107,7 @@ def test_what_lies_in_reach_but_must_not_be_used_is_named_as_near(desk: Desk) ->
 def test_partial_issues_what_there_is_and_the_case_keeps_what_was_missing(desk: Desk) -> None:
     page = desk.ok("issue C4 --by NU --partial")
     assert "MISSING, recorded with the case" in page
-    assert missing(desk, "C4") == '[["IODINE",25],["CASS",1]]'
+    assert missing(desk, "C4") == {"IODINE": 25, "CASS": 1}
     changes = desk.rows("SELECT kind, code FROM change WHERE entry = 10")
     assert changes == [("case", "C4")]
 
@@ -115,7 +119,7 @@ def test_the_rest_of_a_partial_issue_comes_later(desk: Desk) -> None:
     desk.ok("receive ACME --note N --by KE --line CASS 1 C9 2029-01 60")
     desk.ok("issue C4 --by NU --rest")
     assert picks(desk) == [("C9", 1, "STORE"), ("I1", 25, "STORE")]
-    assert missing(desk, "C4") == "[]"
+    assert missing(desk, "C4") == {}
     assert desk.rows("SELECT request_key FROM entry WHERE number = 13") == [("issue/C4/after/10",)]
 
 
@@ -123,7 +127,7 @@ def test_a_rest_in_parts_leaves_what_is_still_missing(desk: Desk) -> None:
     desk.ok("issue C4 --by NU --partial")
     desk.ok("receive ACME --note N --by KE --line CASS 1 C9 2029-01 60")
     desk.ok("issue C4 --by NU --rest --partial")
-    assert missing(desk, "C4") == '[["IODINE",25]]'
+    assert missing(desk, "C4") == {"IODINE": 25}
 
 
 def test_there_is_no_rest_where_nothing_was_missing(desk: Desk) -> None:
@@ -143,10 +147,8 @@ def test_a_named_lot_is_taken_instead_of_the_picked_one_and_is_seen(desk: Desk) 
 
 def test_a_named_lot_may_come_together_with_picked_ones(desk: Desk) -> None:
     desk.ok("issue C1 --by NU --lot VISC V1")
-    assert [p for p in picks(desk) if p[0].startswith("V")] == [
-        ("V1", 1, "OT1"),
-        ("V2", 1, "STORE"),
-    ]
+    gels = [p for p in picks(desk) if p[0].startswith("V")]
+    assert gels == [("V1", 1, "OT1"), ("V2", 1, "STORE")]
 
 
 @pytest.mark.parametrize(
@@ -181,7 +183,7 @@ def test_a_found_unit_shown_at_another_place_is_moved_from_there(desk: Desk) -> 
     desk.ok("issue C1 --by NU --found KNIFE K2 2028-03 1")
     knives = [m for m in moves(desk) if m[0] == "K2"]
     assert [(m[1], m[3], m[5]) for m in knives] == [(1, "STORE", "found-at-use")]
-    desk.ok("move KNIFE 4 --from STORE --to OT2 --by KE")
+    desk.ok("move KNIFE 3 --from STORE --to OT2 --by KE")
     desk.ok("issue C3 --by NU --found KNIFE K2 2028-03 1")
     assert ("K2", 1, "OT2") in picks(desk)
 
@@ -241,16 +243,30 @@ def test_issuing_twice_answers_the_old_entry(desk: Desk) -> None:
     assert desk.last() == last
 
 
-def test_issuing_again_with_other_options_is_refused(desk: Desk) -> None:
+def test_issuing_again_with_another_lot_named_is_refused(desk: Desk) -> None:
     desk.ok("issue C1 --by NU")
-    said = desk.refused("issue C1 --by NU --with dye", 3)
+    said = desk.refused("issue C1 --by NU --lot VISC V3", 3)
     assert "issue/C1/0 was recorded as entry 10 by NU" in said
+    assert "digest" in said
+
+
+def test_the_same_issue_with_its_extra_twice_is_recorded_once(desk: Desk) -> None:
+    line = "issue C1 --by NU --extra OPIATE 1 --with dye"
+    desk.ok(line)
+    assert "Already recorded as entry 10" in desk.ok(line)
+
+
+def test_a_requirement_that_comes_up_later_issues_its_line_alone(desk: Desk) -> None:
+    desk.ok("issue C1 --by NU")
+    desk.ok("issue C1 --by NU --with dye")
+    assert picks(desk) == [("D1", 1, "STORE")]
+    assert "issue/C1/after/10" in desk.ok("entries 11")
 
 
 def test_a_reversed_issue_can_be_done_again(desk: Desk) -> None:
     desk.ok("issue C4 --by NU --partial")
     desk.ok("reverse 10 --by NU --reason wrong-case")
-    assert missing(desk, "C4") == "[]"
+    assert missing(desk, "C4") == {}
     assert "Recorded as entry 12." in desk.ok("issue C4 --by NU --partial")
 
 
