@@ -43,7 +43,6 @@ def a_wish(**changes: object) -> Wish:
 quantities = st.integers(1, 10_000)
 values = st.integers(0, 10**9)
 decimals = st.integers(0, 3)
-near_limit = st.integers(2**53 - 3, 2**53 + 3)
 
 
 @st.composite

@@ -41,7 +41,8 @@ def command(seed: Path | None) -> None:
         _Demonstration(folder, building, _settings(folder)).run()
         building.replace(path)
     finally:
-        building.unlink(missing_ok=True)
+        for left in (building, building.with_name(f"{building.name}-journal")):
+            left.unlink(missing_ok=True)
     click.echo(f"\nThe demonstration book is {path}. Go on by yourself, for example:")
     where = "" if path == Path("book.stockbook") else f" --book {shlex.quote(str(path))}"
     for words in ("stock --lenses", "issue C0106 -n --by NA", "expiring --within 30"):

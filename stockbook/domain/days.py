@@ -2,6 +2,7 @@
 
 import re
 from datetime import date, timedelta
+from functools import lru_cache
 
 from stockbook.errors import InputError
 
@@ -91,6 +92,7 @@ def time_from_text(text: str, what: str = "time") -> str:
     return text.strip()
 
 
+@lru_cache(maxsize=1024)
 def days_after(day: str, count: int) -> str:
     """The day `count` days later (earlier when negative), within the calendar."""
     try:

@@ -48,15 +48,24 @@ def kit_code(procedure: str, category: str, surgeon: str | None = None) -> str:
 
 
 def with_differences(lines: Sequence[KitLine], differences: Sequence[KitLine]) -> list[KitLine]:
-    """A kit's lines with a surgeon's differences: nothing removes, anything else replaces or adds.
+    """A kit's lines with a surgeon's differences, item by item.
+
+    The lines of an item that a difference names give way to the differences about it; a quantity
+    of nothing leaves it out; an item the kit lacks is added.
 
     >>> blade = KitLine("always", ("BLADE-22",), 1)
     >>> with_differences([blade], [KitLine("always", ("BLADE-22",), 0)])
     []
     """
-    replaced = {line.items[:1]: line for line in differences}
-    kept = [replaced.pop(line.items[:1], line) for line in lines]
-    return [line for line in (*kept, *replaced.values()) if line.quantity]
+    about: dict[tuple[str, ...], list[KitLine]] = {}
+    for line in differences:
+        about.setdefault(line.items[:1], []).append(line)
+    named = set(about)
+    merged: list[KitLine] = []
+    for line in lines:
+        merged += about.pop(line.items[:1], []) if line.items[:1] in named else [line]
+    merged += [line for rest in about.values() for line in rest]
+    return [line for line in merged if line.quantity]
 
 
 def needs_of(lines: Sequence[KitLine], requirements: Collection[str], lens: str) -> list[Need]:
@@ -83,6 +92,8 @@ def unknown_requirements(kit: Kit, requirements: Collection[str]) -> list[str]:
 
 def chosen(need: Need, shelf: Shelf, wish: Wish) -> str:
     """The first alternative that is there in full, else the first one."""
+    if len(need.items) == 1:
+        return need.items[0]
     return next(
         (item for item in need.items if usable_quantity(shelf, item, wish) >= need.quantity),
         need.items[0],

@@ -90,14 +90,14 @@ class Picked:
 
 def is_stopped(quarantine: Quarantine, lot: Lot, place: str) -> bool:
     """Whether a quarantine's condition covers a lot at a place; blank parts match all."""
-    wanted = (
-        (quarantine.item, lot.item),
-        (quarantine.number, lot.number),
-        (quarantine.serial, lot.serial),
-        (quarantine.supplier, lot.supplier),
-        (quarantine.place, place),
-    )
-    if quarantine.released or any(want not in (None, found) for want, found in wanted):
+    if (
+        quarantine.released
+        or quarantine.item not in (None, lot.item)
+        or quarantine.number not in (None, lot.number)
+        or quarantine.serial not in (None, lot.serial)
+        or quarantine.supplier not in (None, lot.supplier)
+        or quarantine.place not in (None, place)
+    ):
         return False
     first, last = quarantine.expires_from, quarantine.expires_through
     return (first or "") <= lot.expires_on and (last is None or lot.expires_on <= last)
@@ -114,12 +114,12 @@ def why_not_usable(lot: Lot, place: str, wish: Wish) -> str | None:
     if lot.expires_on < wish.day:
         return f"expired {expiry_text(lot.expires_on, lot.expiry_precision)}"
     least = wish.least_days_left.get(lot.item, 0)
-    if lot.expires_on < days_after(wish.day, least):
+    if least and lot.expires_on < days_after(wish.day, least):
         return f"fewer than {least} days left"
-    stop = next((q for q in wish.quarantines if is_stopped(q, lot, place)), None)
-    if stop:
-        return f"in quarantine {stop.code}"
-    return _terms_against(lot, wish)
+    for quarantine in wish.quarantines:
+        if is_stopped(quarantine, lot, place):
+            return f"in quarantine {quarantine.code}"
+    return _terms_against(lot, wish) if lot.categories or lot.sponsors else None
 
 
 def _terms_against(lot: Lot, wish: Wish) -> str | None:

@@ -84,6 +84,6 @@ def pattern(text: str) -> str:
     clean = required_text(text, "reference pattern")
     try:
         re.compile(clean)
-    except re.error as error:
+    except (re.error, OverflowError, RecursionError) as error:
         raise InputError(f"reference pattern: {clean!r} is not a pattern ({error}).") from None
     return clean

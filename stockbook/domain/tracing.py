@@ -58,6 +58,7 @@ class _Walk:
         self.certain: dict[str, Reached] = {}
         self.possible: dict[str, Reached] = {}
         self.unaccounted = 0
+        self.on_trolley: dict[str | None, int] = {}
 
     def step(self, move: TracedMove) -> None:
         ours = move.lot in self.lots
@@ -67,10 +68,23 @@ class _Walk:
             self._certain(move)
         elif not move.seen and (ours or self._came_from(move)):
             self._possible(move, presumed=ours)
-        if ours and move.to_kind in _ENDS and move.seen:
-            self.unaccounted -= move.quantity
+        if ours and move.seen:
+            self._account(move)
         if self.unaccounted <= 0:
             self.open.clear()
+
+    def _account(self, move: TracedMove) -> None:
+        """Seen units on a trolley or at their end are accounted for; returned ones are not."""
+        if move.to_kind == "trolley":
+            self.on_trolley[move.case] = self.on_trolley.get(move.case, 0) + move.quantity
+            self.unaccounted -= move.quantity
+        elif move.from_kind == "trolley":
+            counted = min(move.quantity, self.on_trolley.get(move.case, 0))
+            self.on_trolley[move.case] = self.on_trolley.get(move.case, 0) - counted
+            ended = move.quantity if move.to_kind in _ENDS else 0
+            self.unaccounted += counted - ended
+        elif move.to_kind in _ENDS:
+            self.unaccounted -= move.quantity
 
     def _key(self, place: str, kind: str, case: str | None) -> tuple[str, str | None]:
         return (place, case if kind == "trolley" else None)
@@ -100,13 +114,13 @@ class _Walk:
 def trace_lot(lots: Collection[Lot], moves: Iterable[TracedMove]) -> LotTrace:
     """Certain (seen) and possible (drawn unseen from where the lot may have lain) apart.
 
-    `moves` are all movements of the item, in order of entry and line. A movement that was
+    `moves` are all movements of the item in the order of recording. A movement that was
     reversed, and the reversal itself, say nothing about where the lot went.
     """
     codes = {lot.code for lot in lots}
     walk = _Walk(codes)
     own = []
-    for move in moves:
+    for move in sorted(moves, key=lambda m: (m.entry, m.lot not in codes)):
         if move.lot in codes:
             own.append(move)
         if not move.undone and move.quantity:

@@ -159,8 +159,8 @@ def _record(
     movements = [draw_movement(draw, prepared, hand) for draw in draws]
     request = _request(post.db, prepared.case, asked, first=first)
     recorded = post.post(Draft("issue", signature, request, movements, facts, prepared.case.code))
-    items = items_by_code(post.db, {d.lot.item for d in draws} | {g.item for g in made.gaps}
-                          | {g.item for g in made.standby})  # fmt: skip
+    others = {d.lot.item for d in hand.draws} - prepared.items.keys()
+    items = {**prepared.items, **(items_by_code(post.db, others) if others else {})}
     missing = tuple(missing_row(prepared, gap, items[gap.item], shelf) for gap in made.gaps)
     warnings = tuple(
         f"standby {gap.item} is not in reach: {shown(items[gap.item], gap.usable)} usable, "

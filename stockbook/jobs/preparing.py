@@ -1,8 +1,8 @@
 """What a case needs before a shelf is looked at: its kit, its wish, its theatre."""
 
 import sqlite3
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from stockbook.domain import texts
 from stockbook.domain.entries import Signature
@@ -34,6 +34,7 @@ class Prepared:
     requirements: tuple[str, ...]
     kit: bool = True
     rest: bool = False
+    items: Mapping[str, Item] = field(default_factory=dict)
 
 
 def prepare(
@@ -49,8 +50,11 @@ def prepare(
         item = known_item(db, text)
         needs.append(Need((item.code,), quantity_of(item, amount)))
     theatre = theatre_of(db, case)
-    wish = wish_for(db, signature, case, theatre, needs)
-    return Prepared(case, signature.happened_on, theatre, tuple(needs), wish, wanted, kit, rest)
+    items = items_by_code(db, {item for need in needs for item in need.items})
+    wish = wish_for(db, signature, case, theatre, items)
+    return Prepared(
+        case, signature.happened_on, theatre, tuple(needs), wish, wanted, kit, rest, items
+    )
 
 
 def theatre_of(db: sqlite3.Connection, case: Case) -> str:
@@ -62,11 +66,14 @@ def theatre_of(db: sqlite3.Connection, case: Case) -> str:
 
 
 def wish_for(
-    db: sqlite3.Connection, signature: Signature, case: Case, theatre: str, needs: Sequence[Need]
+    db: sqlite3.Connection,
+    signature: Signature,
+    case: Case,
+    theatre: str,
+    items: Mapping[str, Item],
 ) -> Wish:
     """Picking for this case: its theatre first, then the stores, as at the day it happens."""
     stores = [place.code for place in places_of_kind(db, "store")]
-    items = items_by_code(db, {item for need in needs for item in need.items})
     least = {code: item.least_days_left for code, item in items.items()}
     return Wish(
         signature.happened_on, (theatre, *stores), case.category, case.sponsor, least,

@@ -85,7 +85,7 @@ CREATE TABLE supplier (code TEXT PRIMARY KEY, name TEXT NOT NULL) STRICT;
 CREATE TABLE place (
   code TEXT PRIMARY KEY, name TEXT NOT NULL, kind TEXT NOT NULL, theatre TEXT,
   closed INTEGER NOT NULL
-) STRICT;
+) STRICT, WITHOUT ROWID;
 CREATE TABLE category (code TEXT PRIMARY KEY, name TEXT NOT NULL) STRICT;
 CREATE TABLE staff_code (
   code TEXT PRIMARY KEY, role TEXT NOT NULL, active INTEGER NOT NULL
@@ -143,17 +143,19 @@ OUTSIDE = """
 CREATE TABLE person (code TEXT PRIMARY KEY, name TEXT NOT NULL) STRICT;
 """
 
-_STOCK = "IN ('store', 'theatre', 'trolley', 'in use', 'quarantine')"
-_WITH_CASE = "IN ('trolley', 'used', 'waste')"
+_STOCK = ("store", "theatre", "trolley", "in use", "quarantine")
+_WITH_CASE = ("trolley", "used", "waste")
 
 
-def _moves(table: str, side: str, kinds: str, also: str = "") -> str:
+def _moves(table: str, side: str, kinds: tuple[str, ...], also: str = "") -> str:
     """Two triggers keep one balance: `side` is from or to; a value alone needs units there."""
     columns = "case_code, place, lot" if table == "case_balance" else "place, lot"
     new = f"NEW.{side}_place, NEW.lot"
     values = f"NEW.case_code, {new}" if table == "case_balance" else new
     where = f"({columns}) = ({values})"
-    when = f"WHEN (SELECT kind FROM place WHERE code = NEW.{side}_place) {kinds}{also}"
+    arms = " ".join(f"WHEN '{kind}' THEN 1" for kind in kinds)
+    kind = f"(SELECT kind FROM place WHERE code = NEW.{side}_place)"
+    when = f"WHEN {also}CASE {kind} {arms} ELSE 0 END"
     name = f"{table}_{side}"
     if side == "from":
         return f"""
@@ -194,8 +196,8 @@ WHEN EXISTS (SELECT 1 FROM entry WHERE number >= NEW.entry) BEGIN
 END;
 {_moves("on_hand", "from", _STOCK)}
 {_moves("on_hand", "to", _STOCK)}
-{_moves("case_balance", "from", _WITH_CASE, " AND NEW.case_code IS NOT NULL")}
-{_moves("case_balance", "to", _WITH_CASE, " AND NEW.case_code IS NOT NULL")}
+{_moves("case_balance", "from", _WITH_CASE, "NEW.case_code IS NOT NULL AND ")}
+{_moves("case_balance", "to", _WITH_CASE, "NEW.case_code IS NOT NULL AND ")}
 CREATE TRIGGER movement_trolley BEFORE INSERT ON movement
 WHEN NEW.case_code IS NULL AND 'trolley' IN (
   SELECT kind FROM place WHERE code IN (NEW.from_place, NEW.to_place)) BEGIN
@@ -228,7 +230,7 @@ CREATE VIEW movement_side AS
 
 SCHEMA = TRUTH + FACTS + BALANCES + OUTSIDE + GUARDS + VIEWS
 
-DIGEST = "bbfabb9ee9247c7dab190de85bbb5f51a8fcc5bbfdc0b4ef1acc8bc2f60b5c9f"
+DIGEST = "8e8014865c520854be8f23d1844ce8bc082c64ad53bde14dffb78b3da6d3f517"
 """What `digest_of_schema` gives for this version; a lost trigger or table changes it."""
 
 

@@ -137,7 +137,7 @@ def test_plain_numbers_are_read(text: str, places: int, wanted: int) -> None:
 def test_finer_than_the_unit_is_refused_with_what_is_allowed(text: str, places: int) -> None:
     with pytest.raises(InputError, match=f"'{text}'.*too fine") as error:
         whole_from_text(text, places, "quantity")
-    wanted = "whole numbers only" if places == 0 else f"at most {places} decimals"
+    wanted = "a whole number" if places == 0 else f"at most {places} decimals"
     assert wanted in error.value.message
 
 

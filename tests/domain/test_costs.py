@@ -21,6 +21,7 @@ from stockbook.domain.costs import (
 )
 
 FIRST = "2027-03-01"
+MARCH = (FIRST, "2027-03-31")
 BEGAN = {"C1": "2027-03-01", "C2": "2027-03-15", "C0": "2027-02-28"}
 
 amounts = st.lists(st.integers(-(10**9), 10**12), min_size=1, max_size=30)
@@ -35,7 +36,7 @@ def wasted(case: str | None, value: int) -> PeriodLine:
 
 
 def cost(*lines: PeriodLine, category: str = "paid") -> CategoryCost:
-    return category_cost(category, lines, BEGAN, FIRST, 0)
+    return category_cost(category, lines, BEGAN, MARCH, 0)
 
 
 # Mean and median: the standard library over exact fractions as the reference
@@ -78,12 +79,17 @@ def test_a_case_that_used_only_what_was_given_is_counted_at_nothing() -> None:
 
 @pytest.mark.parametrize(
     ("began", "cases", "earlier"),
-    [("2027-02-28", 0, 100), ("2027-03-01", 1, 0), ("2027-03-02", 1, 0)],
+    [
+        ("2027-02-28", 0, 100),
+        ("2027-03-01", 1, 0),
+        ("2027-03-31", 1, 0),
+        ("2027-04-01", 0, 100),
+    ],
 )
 def test_a_case_belongs_to_the_period_of_its_first_use(
     began: str, cases: int, earlier: int
 ) -> None:
-    found = category_cost("paid", [used("C9", 100)], {"C9": began}, FIRST, 0)
+    found = category_cost("paid", [used("C9", 100)], {"C9": began}, MARCH, 0)
     assert (found.cases, found.earlier_cases) == (cases, earlier)
 
 

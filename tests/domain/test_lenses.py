@@ -22,7 +22,7 @@ def test_powers_are_read_in_hundredths(text: str, power: int) -> None:
 
 @pytest.mark.parametrize("text", ["+21.49", "+21.51", "-0.01", "+0.10"])
 def test_finer_than_a_quarter_is_refused(text: str) -> None:
-    with pytest.raises(InputError, match="not a quarter of a dioptre"):
+    with pytest.raises(InputError, match="wanted a whole number of quarter dioptres"):
         power_from_text(text)
 
 

@@ -192,6 +192,17 @@ def test_all_units_seen_on_one_trolley_cannot_be_drawn_for_another_case() -> Non
     assert possible(after(story, used_by("C2"))) == set()
 
 
+def test_a_unit_returned_from_a_trolley_may_be_drawn_again() -> None:
+    story = arrived(1).then("ours 1 STORE>TROLLEY C1 seen").then("ours 1 TROLLEY>STORE C1 seen")
+    assert possible(after(story, used_by("C2"))) == {"C2"}
+
+
+@pytest.mark.parametrize("issued", ["", "seen"])
+def test_a_unit_seen_at_issue_and_finish_is_accounted_for_once(issued: str) -> None:
+    story = arrived(2).then(f"ours 1 STORE>TROLLEY C1 {issued}").then("ours 1 TROLLEY>USED C1 seen")
+    assert possible(after(story, used_by("C2"))) == {"C2"}
+
+
 def test_what_was_possible_before_all_was_accounted_for_stays_possible() -> None:
     story = after(arrived(1), used_by("C1"))
     after(story, used_by("C2", whose="ours", seen="seen"))

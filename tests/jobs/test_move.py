@@ -69,7 +69,7 @@ def test_from_a_quarantine_area_nothing_is_picked(desk: Desk) -> None:
         ("VISC 1 --from trolley/OT1 --to OT1 --by KE", 2, "place"),
         ("VISC 0 --from STORE --to OT1 --by KE", 2, "above zero"),
         ("VISC -1 --from STORE --to OT1 --by KE", 2, "-1"),
-        ("VISC 0.5 --from STORE --to OT1 --by KE", 2, "whole numbers only"),
+        ("VISC 0.5 --from STORE --to OT1 --by KE", 2, "a whole number"),
         ("IODINE 0.05 --from OT1 --to OT2 --by KE", 2, "at most 1 decimal"),
         ("VISC 99999999999999999 --from STORE --to OT1 --by KE", 2, "99999999999999999"),
         ("VISK 1 --from STORE --to OT1 --by KE", 2, "Near: VISC"),

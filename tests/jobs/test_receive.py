@@ -214,7 +214,7 @@ def test_a_serial_that_left_may_come_back_as_a_new_lot(desk: Desk) -> None:
         ("KNIFE 3 K9 28.02.2027 1", "'28.02.2027'"),
         ("KNIFE 0 K9 2028-05 1", "above zero"),
         ("KNIFE -1 K9 2028-05 1", "above zero"),
-        ("KNIFE 1.5 K9 2028-05 1", "whole numbers only"),
+        ("KNIFE 1.5 K9 2028-05 1", "a whole number"),
         ("IODINE 2.55 K9 2028-05 1", "at most 1 decimal"),
         ("KNIFE 99999999999999999 K9 2028-05 1", "99999999999999999"),
         ("KNIFE 9.9e5 K9 2028-05 1", "'9.9e5'"),

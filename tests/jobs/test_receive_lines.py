@@ -194,7 +194,7 @@ def cells_of(said: str, row: int) -> list[str]:
         ("item,units,lot,expiry,terms,shadow\nCASS,1,C9,2029-01,bought,5\n", "none, the terms are"),
         ("item,units,lot,expiry,terms,price\nCASS,1,C9,2029-01,donated,5\n", "none, the terms are"),
         ("item,units,lot,expiry\n", "no rows"),
-        (f"pack,packs,lot,expiry\n{OUTER},1.5,V9,2029-01\n", "whole numbers only"),
+        (f"pack,packs,lot,expiry\n{OUTER},1.5,V9,2029-01\n", "a whole number"),
     ],
 )
 def test_a_wrong_file_is_wrong_input(desk: Desk, text: str, words: str) -> None:
