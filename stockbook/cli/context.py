@@ -104,10 +104,13 @@ def recording(function: F) -> F:
 def open_book(path: Path | None = None) -> "Iterator[Book]":
     """The session's book (or another file), opened and closed again."""
     from stockbook.ledger.opening import open_book as opened
+    from stockbook.ledger.opening import translated
 
-    book = opened(path or session().path, say=lambda words: click.echo(words, err=True))
+    file = path or session().path
+    book = opened(file, say=lambda words: click.echo(words, err=True))
     try:
-        yield book
+        with translated(file):
+            yield book
     finally:
         book.close()
 

@@ -3,6 +3,7 @@
 import contextlib
 import io
 import shlex
+import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -35,18 +36,21 @@ def command(seed: Path | None) -> None:
     path = session().path
     folder = seed or seed_folder()
     _check_target(path)
-    building = path.with_name(f"{path.name}.building")
-    building.unlink(missing_ok=True)
-    try:
+    with tempfile.TemporaryDirectory(dir=_folder_of(path), prefix=".stockbook-") as apart:
+        building = Path(apart) / path.name
         _Demonstration(folder, building, _settings(folder)).run()
         building.replace(path)
-    finally:
-        for left in (building, building.with_name(f"{building.name}-journal")):
-            left.unlink(missing_ok=True)
     click.echo(f"\nThe demonstration book is {path}. Go on by yourself, for example:")
     where = "" if path == Path("book.stockbook") else f" --book {shlex.quote(str(path))}"
     for words in ("stock --lenses", "issue C0106 -n --by NA", "expiring --within 30"):
         click.echo(f"  stockbook {words}{where}")
+
+
+def _folder_of(path: Path) -> Path:
+    """The folder the book is made in; it has to be there."""
+    if not path.parent.is_dir():
+        raise BookUnusable(f"{path.parent}: there is no such folder. Make it first.")
+    return path.parent
 
 
 def seed_folder() -> Path:

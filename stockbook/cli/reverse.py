@@ -16,5 +16,5 @@ def command(number: int) -> None:
     from stockbook.jobs.reverse import reverse_entry
 
     with open_book() as book:
-        entry = reverse_entry(book, signature(book), number, keep=not session().dry_run)
-        recorded(entry)
+        undone = reverse_entry(book, signature(book), number, keep=not session().dry_run)
+        recorded(undone.number, already=undone.already)

@@ -44,19 +44,24 @@ def _matched(pattern: str, text: str, what: str, wanted: str) -> str:
     return text
 
 
+def _upper(text: str) -> str:
+    """Capitals, for plain letters alone: others would turn into letters nobody typed."""
+    return text.upper() if text.isascii() else text
+
+
 def item_code(text: str, what: str = "item") -> str:
     """An item's code: capitals, figures, `+ . -`, at most 40.
 
     >>> item_code("luma1+21.50")
     'LUMA1+21.50'
     """
-    clean = clean_text(text, what).upper()
+    clean = _upper(clean_text(text, what))
     return _matched(_ITEM_CODE, clean, what, "capitals, figures and + . - (at most 40)")
 
 
 def code(text: str, what: str) -> str:
     """A code of a place, case, list, supplier, procedure, surgeon or person."""
-    clean = clean_text(text, what).upper()
+    clean = _upper(clean_text(text, what))
     return _matched(_CODE, clean, what, "a code of capitals, figures, . and - (at most 32)")
 
 

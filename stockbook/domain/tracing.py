@@ -59,6 +59,7 @@ class _Walk:
         self.possible: dict[str, Reached] = {}
         self.unaccounted = 0
         self.on_trolley: dict[str | None, int] = {}
+        self.with_case: dict[tuple[bool, str], int] = {}
 
     def step(self, move: TracedMove) -> None:
         ours = move.lot in self.lots
@@ -98,17 +99,28 @@ class _Walk:
 
     def _certain(self, move: TracedMove) -> None:
         self._opens(move)
-        if move.case and move.to_kind not in _SHELVES:
-            self.certain[move.case] = Reached(move.case, move, presumed=False)
+        self._reach(self.certain, Reached(move.case or "", move, presumed=False))
 
     def _possible(self, move: TracedMove, *, presumed: bool) -> None:
         if self.unaccounted <= 0:
             return
         self._opens(move)
-        if move.case and move.to_kind not in _SHELVES:
-            before = self.possible.get(move.case)
-            presumed = presumed or bool(before and before.presumed)
-            self.possible[move.case] = Reached(move.case, move, presumed)
+        before = self.possible.get(move.case or "")
+        presumed = presumed or bool(before and before.presumed)
+        self._reach(self.possible, Reached(move.case or "", move, presumed))
+
+    def _reach(self, reached: dict[str, Reached], found: Reached) -> None:
+        """A case is reached while any of it stays; all of it returned unopened, it was not."""
+        move = found.move
+        if not move.case:
+            return
+        into, out = move.to_kind not in _SHELVES, move.from_kind not in _SHELVES
+        key = (reached is self.certain, move.case)
+        self.with_case[key] = self.with_case.get(key, 0) + (int(into) - int(out)) * move.quantity
+        if self.with_case[key] > 0 or (into and out):
+            reached[move.case] = found
+        else:
+            reached.pop(move.case, None)
 
 
 def trace_lot(lots: Collection[Lot], moves: Iterable[TracedMove]) -> LotTrace:

@@ -13,7 +13,7 @@ from stockbook.domain.money import currency
 from stockbook.domain.places import COMMON, places_of_book, places_of_category
 from stockbook.errors import InputError
 from stockbook.ledger import audit
-from stockbook.ledger.opening import Book, new_book, open_book
+from stockbook.ledger.opening import Book, new_book, open_book, remove
 from stockbook.ledger.posting import posting
 
 
@@ -41,7 +41,7 @@ def found_book(path: Path, founding: Founding, signature: Signature) -> int:
             return post.post(draft).number
     except BaseException:
         book.close()
-        path.unlink()
+        remove(path)
         raise
     finally:
         book.close()

@@ -4,11 +4,14 @@ import sqlite3
 
 from stockbook.domain.entries import Entry, Movement
 from stockbook.domain.records import ShownEntry, ShownMove
+from stockbook.domain.roles import COMMAND_OF_ENTRY
 from stockbook.errors import InputError
 from stockbook.ledger import history
 from stockbook.ledger.opening import Book
 from stockbook.ledger.settings import last_entry
 from stockbook.ledger.stock import items_by_code, lots_by_code
+
+ENTRY_KINDS = (*COMMAND_OF_ENTRY, "reversal")
 
 
 def recent_entries(
@@ -16,6 +19,8 @@ def recent_entries(
     day: str | None = None,
 ) -> list[Entry]:  # fmt: skip
     """The newest entries that the filters keep, oldest first."""
+    if kind is not None and kind not in ENTRY_KINDS:
+        raise InputError(f"--kind: found {kind!r}, wanted one of: {', '.join(ENTRY_KINDS)}.")
     with book.reading() as db:
         return history.entries(db, most=most, kind=kind, document=document, happened_on=day)
 

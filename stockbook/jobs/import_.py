@@ -4,7 +4,8 @@ import sqlite3
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from stockbook.domain.entries import Draft, Movement, Signature
+from stockbook.domain import texts
+from stockbook.domain.entries import Draft, Request, Signature
 from stockbook.domain.facts import Fact, Lot, body_of
 from stockbook.domain.records import Imported
 from stockbook.domain.rows import Faults, Sheet, check_columns
@@ -23,7 +24,7 @@ from stockbook.jobs.reading_stock import read_opening
 from stockbook.jobs.signing import check_person, fresh_request, request
 from stockbook.ledger.facts import find
 from stockbook.ledger.opening import Book
-from stockbook.ledger.posting import natural_key, posting
+from stockbook.ledger.posting import find_request, natural_key, posting
 from stockbook.ledger.settings import name_person
 
 
@@ -74,6 +75,10 @@ def import_sheet(
     check_columns(sheet, KINDS[kind].required, KINDS[kind].optional)
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "import")
+        asked = _request(post.db, kind, sheet)
+        known = find_request(post.db, asked)
+        if known is not None:
+            return Imported(kind, sheet.name, known, True, len(sheet.rows), 0, 0, len(sheet.rows))
         reading = Reading(post.db, sheet, Faults(sheet), signature)
         KINDS[kind].read(reading)
         reading.faults.check()
@@ -81,25 +86,19 @@ def import_sheet(
         _name_people(post.db, reading.names)
         if not facts and not reading.moves:
             return Imported(kind, sheet.name, None, True, len(sheet.rows), *counts)
-        draft = _draft(post.db, signature, kind, facts, reading.moves, sheet)
-        recorded = post.post(draft)
-        return Imported(
-            kind, sheet.name, recorded.number, recorded.already, len(sheet.rows), *counts
-        )
+        entry_kind = "opening" if reading.moves else "facts"
+        document = texts.clean_text(sheet.name, "file name")
+        draft = Draft(entry_kind, signature, asked, reading.moves, facts, document)
+        number = post.post(draft).number
+        return Imported(kind, sheet.name, number, False, len(sheet.rows), *counts)
 
 
-def _draft(
-    db: sqlite3.Connection, signature: Signature, kind: str, facts: Sequence[Fact],
-    moves: Sequence[Movement], sheet: Sheet,
-) -> Draft:  # fmt: skip
+def _request(db: sqlite3.Connection, kind: str, sheet: Sheet) -> Request:
     """Opening stock is a document of its own file; facts may be given again and again."""
     asked = [kind, [[*row.values.values()] for row in sheet.rows]]
-    if moves:
-        again = request(natural_key(db, f"import/{kind}/{sheet.name}"), asked)
-        return Draft("opening", signature, again, moves, facts, sheet.name)
-    return Draft(
-        "facts", signature, fresh_request(db, f"import/{kind}", asked), (), facts, sheet.name
-    )
+    if kind == "opening-stock":
+        return request(natural_key(db, f"import/{kind}/{sheet.name}"), asked)
+    return fresh_request(db, f"import/{kind}", asked)
 
 
 def _changed(

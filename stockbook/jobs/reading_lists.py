@@ -154,6 +154,8 @@ def _add_case(
     if (values["lens_model"] is None) != (values["power"] is None):
         reading.faults.add(row, "power", "power: wanted with lens_model, both or neither")
     known = find(reading.db, Case, values["case"])
+    if known is not None and set(values["needs"]) < set(known.needs):
+        values["needs"] = known.needs  # requirements named at the issue stay
     case = Case(
         values["case"], made.code, values["position"], "patient", values["patient"],
         values["eye"], values["procedure"], values["category"], values["sponsor"],

@@ -3,7 +3,7 @@
 import sqlite3
 from dataclasses import replace
 
-from stockbook.domain.entries import Draft, Entry, Movement, Signature
+from stockbook.domain.entries import Draft, Entry, Movement, Recorded, Signature
 from stockbook.domain.facts import Case, Fact
 from stockbook.domain.reasons import REVERSAL, reason_from
 from stockbook.domain.roles import COMMAND_OF_ENTRY
@@ -13,11 +13,11 @@ from stockbook.ledger import history
 from stockbook.ledger.balances import Balances
 from stockbook.ledger.facts import find
 from stockbook.ledger.opening import Book
-from stockbook.ledger.posting import natural_key, posting
+from stockbook.ledger.posting import find_request, natural_key, posting
 from stockbook.ledger.settings import last_entry
 
 
-def reverse_entry(book: Book, signature: Signature, number: int, *, keep: bool = True) -> int:
+def reverse_entry(book: Book, signature: Signature, number: int, *, keep: bool = True) -> Recorded:
     """A new entry undoes the movements of entry `number`; refused when units are gone since."""
     reason_from(signature.reason, REVERSAL, "--reason")
     with posting(book, keep=keep) as post:
@@ -25,13 +25,17 @@ def reverse_entry(book: Book, signature: Signature, number: int, *, keep: bool =
         if entry is None:
             last = last_entry(post.db)[0]
             raise InputError(f"entry {number} is not in this book; the last is {last}.")
+        asked = request(natural_key(post.db, f"reverse/{number}"), [number])
+        known = find_request(post.db, asked)
+        if known is not None:
+            return Recorded(known, already=True)
         _check(post.db, entry, signature)
         moves = _mirrored(post.db, entry)
         draft = Draft(
-            "reversal", signature, request(natural_key(post.db, f"reverse/{number}"), [number]),
+            "reversal", signature, asked,
             moves, _facts(post.db, entry), entry.document, reverses=number,
         )  # fmt: skip
-        return post.post(draft).number
+        return post.post(draft)
 
 
 def _check(db: sqlite3.Connection, entry: Entry, signature: Signature) -> None:
@@ -46,9 +50,6 @@ def _check(db: sqlite3.Connection, entry: Entry, signature: Signature) -> None:
             f"entry {entry.number} ({entry.kind}) moved nothing; "
             "facts are corrected by new changes."
         )
-    undone = history.reversed_by(db, entry.number)
-    if undone is not None:
-        raise Refused(f"entry {entry.number} was reversed already, by entry {undone}.")
 
 
 def _mirrored(db: sqlite3.Connection, entry: Entry) -> list[Movement]:
@@ -73,7 +74,9 @@ def _mirrored(db: sqlite3.Connection, entry: Entry) -> list[Movement]:
 
 
 def _gone(db: sqlite3.Connection, entry: Entry, move: Movement, left: int) -> Refused:
-    later = history.later_entries(db, entry.number, move.lot, move.to_place)
+    with_case = move.to_place.startswith(("trolley/", "used/", "waste/"))
+    case = move.case if with_case else None
+    later = history.later_entries(db, entry.number, move.lot, move.to_place, case)
     named = ", ".join(str(n) for n in later) or "later entries"
     return Refused(
         f"entry {entry.number} cannot be reversed: of lot {move.lot} it put {move.quantity} into "

@@ -3,6 +3,7 @@
 import sqlite3
 from collections.abc import Sequence
 
+from stockbook.domain.amounts import LIMIT
 from stockbook.domain.entries import ChangeRow, Entry, Movement
 from stockbook.domain.tracing import TracedMove
 
@@ -33,7 +34,9 @@ def entries(
 
 
 def entry(db: sqlite3.Connection, number: int) -> Entry | None:
-    """One entry by its number."""
+    """One entry by its number; none beyond what a number can be."""
+    if not 0 < number < LIMIT:
+        return None
     found = entries(db, first=number, last=number)
     return found[0] if found else None
 
@@ -62,12 +65,14 @@ def reversed_by(db: sqlite3.Connection, number: int) -> int | None:
     return int(row[0]) if row else None
 
 
-def later_entries(db: sqlite3.Connection, number: int, lot: int, place: str) -> list[int]:
-    """Entries after this one that took units of a lot from a place."""
+def later_entries(
+    db: sqlite3.Connection, number: int, lot: int, place: str, case: str | None
+) -> list[int]:
+    """Entries after this one that took units of a lot (of a case, if one is named) from a place."""
     rows = db.execute(
         "SELECT DISTINCT entry FROM movement WHERE lot = ? AND entry > ? AND from_place = ? "
-        "ORDER BY entry",
-        (lot, number, place),
+        "AND (? IS NULL OR case_code = ?) ORDER BY entry",
+        (lot, number, place, case, case),
     )
     return [int(row[0]) for row in rows.fetchall()]
 

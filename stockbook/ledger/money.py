@@ -40,18 +40,20 @@ def period_lines(db: sqlite3.Connection, first_day: str, last_day: str) -> list[
 def first_used(db: sqlite3.Connection, first_day: str, last_day: str) -> dict[str, str]:
     """For every case that used or wasted something booked in the period: when it was first used.
 
-    The day its first use that still stands was booked.
+    The day its first use was booked that stood at the period's end, or stood when it began: a
+    reversal booked later never changes what an earlier period says.
     """
     rows = db.execute(
         "WITH touched AS (SELECT DISTINCT case_code AS code FROM entry "
         "JOIN movement ON movement.entry = entry.number "
-        "WHERE booked_on BETWEEN ? AND ? AND case_code IS NOT NULL) "
+        "WHERE booked_on BETWEEN ?1 AND ?2 AND case_code IS NOT NULL) "
         "SELECT first.code, entry.booked_on FROM ("
         "SELECT touched.code, MIN(movement.entry) AS number FROM touched "
         "JOIN movement ON movement.case_code = touched.code AND movement.quantity > 0 "
         "JOIN place ON place.code = movement.to_place AND place.kind = 'used' "
         "JOIN entry AS own ON own.number = movement.entry AND own.reverses IS NULL "
-        "WHERE NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = movement.entry) "
+        "WHERE NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = movement.entry "
+        "  AND back.booked_on <= ?2 AND NOT (own.booked_on < ?1 AND back.booked_on >= ?1)) "
         "GROUP BY touched.code) AS first JOIN entry ON entry.number = first.number",
         (first_day, last_day),
     )

@@ -43,7 +43,7 @@ class Book:
     @contextmanager
     def reading(self) -> Iterator[sqlite3.Connection]:
         """Several questions asked of one state of the book."""
-        with _translated(self.path):
+        with translated(self.path):
             self.db.execute("BEGIN")
             try:
                 yield self.db
@@ -58,7 +58,7 @@ class Book:
                 f"{self.path}: this book can only be read here, so nothing can be recorded. "
                 "Check who owns the file and whether the disk is mounted read-only."
             )
-        with _translated(self.path):
+        with translated(self.path):
             self._upgrade()
             _begin(self.db, self.path, self._say)
             try:
@@ -113,7 +113,7 @@ def copy_beside(db: sqlite3.Connection, path: Path) -> Path:
 
 
 @contextmanager
-def _translated(path: Path) -> Iterator[None]:
+def translated(path: Path) -> Iterator[None]:
     """What SQLite says becomes what a person can act on."""
     try:
         yield
@@ -182,7 +182,7 @@ def open_book(
 ) -> Book:
     """An existing book, opened for questions and, where the file allows, for posting."""
     _check_file(path)
-    with _translated(path):
+    with translated(path):
         db, writable = _connect(path)
         try:
             version = _check_kind(db, path, target(migrations))
@@ -284,10 +284,21 @@ def new_book(path: Path, *, book_id: str | None = None) -> Book:
         )
     if not path.parent.is_dir():
         raise BookUnusable(f"{path.parent}: there is no such folder. Make it first.")
-    with _translated(path):
+    with translated(path):
         db = sqlite3.connect(path, isolation_level=None)
-        _configure(db, path)
-        db.execute("BEGIN IMMEDIATE")
-        schema.create(db, book_id or os.urandom(16).hex())
-        db.execute("COMMIT")
-    return Book(path, db, writable=True, migrations=MIGRATIONS, say=lambda _: None)
+        try:
+            _configure(db, path)
+            db.execute("BEGIN IMMEDIATE")
+            schema.create(db, book_id or os.urandom(16).hex())
+            db.execute("COMMIT")
+            return Book(path, db, writable=True, migrations=MIGRATIONS, say=lambda _: None)
+        except BaseException:
+            db.close()
+            remove(path)
+            raise
+
+
+def remove(path: Path) -> None:
+    """A book that could not be made is gone, with what SQLite keeps beside it."""
+    for name in (path.name, f"{path.name}-journal"):
+        path.with_name(name).unlink(missing_ok=True)
