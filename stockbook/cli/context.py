@@ -167,7 +167,8 @@ def signature(book: "Book") -> "Signature":
         happened_on=day_typed(s.on or "today", day, "--on"),
         happened_at=time_from_text(s.at, "--at") if s.at else None,
         checked_by=code(s.checked_by, "--checked-by") if s.checked_by else None,
-        reason=s.reason, comment=clean_text(s.comment, "--comment") if s.comment else None,
+        reason=s.reason,
+        comment=clean_text(s.comment, "--comment", joiners=True) if s.comment else None,
     )  # fmt: skip
 
 

@@ -110,7 +110,9 @@ def _daily() -> str:
 def invoke(arguments: Sequence[str], session: Session | None = None) -> int:
     """Run one command line and return its exit code; everything is said on the streams."""
     try:
-        main.main(list(arguments), prog_name="stockbook", standalone_mode=False, obj=session)
+        check_arguments(arguments)
+        with main.make_context("stockbook", list(arguments), obj=session) as ctx:
+            main.invoke(ctx)
     except click.exceptions.Exit as left:
         return left.exit_code
     except click.ClickException as error:
@@ -125,6 +127,17 @@ def invoke(arguments: Sequence[str], session: Session | None = None) -> int:
     except BrokenPipeError:
         return _pipe_closed()
     return 0
+
+
+def check_arguments(arguments: Sequence[str]) -> None:
+    """Nothing typed hides, breaks a line or turns its direction."""
+    plain = all(argument.isascii() and argument.isprintable() for argument in arguments)
+    if plain:
+        return
+    from stockbook.domain.texts import clean_text
+
+    for argument in arguments:
+        clean_text(argument, f"what was typed as {argument!r}", len(argument), joiners=True)
 
 
 def show_error(error: StockbookError) -> None:

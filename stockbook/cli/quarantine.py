@@ -23,13 +23,13 @@ def command() -> None:
 
 
 @command.command("start")
-@click.option("--item", metavar="ITEM")
+@click.option("--item", metavar="ITEM", help="Only this item.")
 @click.option("--lot", "number", metavar="LOT", help="Printed lot number.")
-@click.option("--serial", metavar="SERIAL")
-@click.option("--supplier", metavar="SUPPLIER")
-@click.option("--expires-from", metavar="DAY")
-@click.option("--expires-through", metavar="DAY")
-@click.option("--place", metavar="PLACE")
+@click.option("--serial", metavar="SERIAL", help="Only this serial.")
+@click.option("--supplier", metavar="SUPPLIER", help="Only what this supplier delivered.")
+@click.option("--expires-from", metavar="DAY", help="Only expiries from this day on.")
+@click.option("--expires-through", metavar="DAY", help="Only expiries through this day.")
+@click.option("--place", metavar="PLACE", help="Only what lies here.")
 @recording
 def start(
     item: str | None, number: str | None, serial: str | None, supplier: str | None,

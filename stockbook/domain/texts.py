@@ -7,18 +7,23 @@ from stockbook.errors import InputError
 
 MAX_TEXT = 200
 _HIDING = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
+_JOINERS = "\u200c\u200d"
 _ITEM_CODE = r"[A-Z0-9][A-Z0-9+.-]{0,39}"
 _CODE = r"[A-Z0-9][A-Z0-9.-]{0,31}"
 _WORD = r"[a-z][a-z0-9-]{0,23}"
 
 
-def clean_text(text: str, what: str, limit: int = MAX_TEXT) -> str:
+def clean_text(text: str, what: str, limit: int = MAX_TEXT, *, joiners: bool = False) -> str:
     """The text in NFC without outer blanks; control, direction and broken characters refused.
+
+    `joiners` lets through the two marks that names in some scripts are written with.
 
     >>> clean_text(" Cafe\\u0301 ", "name")
     'Café'
     """
     for place, character in enumerate(text, start=1):
+        if joiners and character in _JOINERS:
+            continue
         if unicodedata.category(character) in _HIDING:
             raise InputError(
                 f"{what}: character {place} is U+{ord(character):04X}, "
@@ -32,7 +37,15 @@ def clean_text(text: str, what: str, limit: int = MAX_TEXT) -> str:
 
 def required_text(text: str, what: str, limit: int = MAX_TEXT) -> str:
     """Clean text that is not empty."""
-    clean = clean_text(text, what, limit)
+    return _not_empty(clean_text(text, what, limit), what)
+
+
+def name(text: str, what: str = "name") -> str:
+    """What something or somebody is called, in any script; not empty."""
+    return _not_empty(clean_text(text, what, joiners=True), what)
+
+
+def _not_empty(clean: str, what: str) -> str:
     if not clean:
         raise InputError(f"{what}: found nothing, wanted text.")
     return clean

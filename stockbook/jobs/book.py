@@ -52,7 +52,7 @@ def _founding_facts(founding: Founding, manager: str) -> list[Fact]:
     if COMMON in categories or len(set(categories)) != len(categories):
         raise InputError("category: each once, and 'common' is the book's own.")
     settings = {
-        "site": texts.required_text(founding.site, "site"),
+        "site": texts.name(founding.site, "site"),
         "currency": currency(founding.currency).code,
         "time_zone": known_time_zone(founding.time_zone),
     }

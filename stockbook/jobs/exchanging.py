@@ -4,11 +4,9 @@ import sqlite3
 from dataclasses import replace
 
 from stockbook.domain.amounts import value_of_part
-from stockbook.domain.entries import Movement, Signature
-from stockbook.domain.facts import Lot
+from stockbook.domain.entries import Movement
 from stockbook.domain.finishing import Ending, Staged, Trolley
-from stockbook.domain.picking import Shelf, ShelfRow, why_not_usable
-from stockbook.domain.reasons import AT_USE, reason_from
+from stockbook.domain.picking import Shelf, ShelfRow
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.hand import rows_named
 from stockbook.jobs.preparing import Prepared
@@ -17,12 +15,11 @@ from stockbook.ledger.stock import on_hand, places_of_kind
 
 
 def exchange_lot(
-    db: sqlite3.Connection, signature: Signature, prepared: Prepared, trolley: Trolley,
-    item: str, number: str,
-) -> tuple[list[Movement], list[str]]:  # fmt: skip
+    db: sqlite3.Connection, prepared: Prepared, trolley: Trolley, item: str, number: str
+) -> list[Movement]:  # fmt: skip
     """The trolley holds a unit of the named lot, seen; no place has more or fewer units."""
     if _mark_seen(trolley, item, number):
-        return [], []
+        return []
     presumed = next(
         (u for u in reversed(trolley.staged) if u.lot.item == item and not u.seen), None
     )
@@ -30,7 +27,7 @@ def exchange_lot(
         raise InputError(f"--lot {item} {number}: nothing of it is presumed on this trolley.")
     other = _other_case(db, trolley, item, number)
     if other is not None:
-        return _exchanged_with(other, trolley, presumed), []
+        return _exchanged_with(other, trolley, presumed)
     row = _nearest(db, prepared, item, number, presumed)
     quantity = min(presumed.quantity, row.quantity)
     value = value_of_part(row.value, row.quantity, quantity)
@@ -40,7 +37,7 @@ def exchange_lot(
         "lots-exchanged", seen=True,
     )  # fmt: skip
     trolley.add(Staged(row.lot, quantity, row.place, seen=True), value)
-    return [*back, onto], _warning(signature, prepared, row.lot, row.place)
+    return [*back, onto]
 
 
 def _other_case(
@@ -93,17 +90,3 @@ def _nearest(
             f"record it with --found and return the presumed one."
         )
     return rows[0]
-
-
-def _warning(signature: Signature, prepared: Prepared, lot: Lot, place: str) -> list[str]:
-    """It already happened, so a lot that breaks a rule is recorded, with a reason and a warning."""
-    why = why_not_usable(lot, place, prepared.wish)
-    if why is None:
-        return []
-    if signature.reason is None:
-        raise Refused(
-            f"{lot.item} lot {lot.number} was not to be used: {why}. If it was used all the same, "
-            f"record it with --reason: {', '.join(AT_USE)}."
-        )
-    reason = reason_from(signature.reason, AT_USE, "--reason")
-    return [f"{lot.item} lot {lot.number} was {why} ({reason})."]

@@ -1,14 +1,14 @@
 """Finishing a case: what was used, wasted or comes back; what was never issued is issued first."""
 
 import sqlite3
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
-from stockbook.domain.facts import Case
+from stockbook.domain.facts import Case, Lot
 from stockbook.domain.finishing import Ending, Staged, Trolley, joined
 from stockbook.domain.kits import Need, plan
-from stockbook.domain.picking import Draw, Shelf
+from stockbook.domain.picking import Draw, Shelf, why_not_usable
 from stockbook.domain.places import trolley_place, used_place, waste_place
 from stockbook.domain.reasons import WASTE, reason_from
 from stockbook.domain.records import FinishedCase
@@ -16,7 +16,7 @@ from stockbook.errors import InputError, NotEnough, Refused
 from stockbook.jobs.consigned import charges_for
 from stockbook.jobs.exchanging import exchange_lot
 from stockbook.jobs.finding import known_case, known_item, known_list, quantity_of
-from stockbook.jobs.hand import NOTHING_IN_HAND, Hand, HandDraws, draws_in_hand
+from stockbook.jobs.hand import NOTHING_IN_HAND, Hand, HandDraws, draws_in_hand, used_all_the_same
 from stockbook.jobs.issue import draw_movement, issue_cases, missing_row
 from stockbook.jobs.preparing import Prepared, prepare, shelf_for
 from stockbook.jobs.signing import check_person
@@ -98,13 +98,28 @@ def _finish(post: Posting, signature: Signature, case: Case, asked: FinishAsked)
     moves = [*onto, *_off_trolley(db, case, asked, trolley)]
     lots = lots_by_code(db, {m.lot for m in moves}) | {lot.code: lot for lot in hand.new_lots}
     moves += charges_for(db, lots, moves)
+    warnings = dict.fromkeys([*hand.warnings, *_against_rules(signature, prepared, lots, moves)])
     draft = Draft("finish", signature, request, moves, hand.new_lots, case.code)
     recorded = post.post(draft)
     items = items_by_code(db, {lot.item for lot in lots.values()})
     return FinishedCase(
         case, recorded.number, recorded.already, items, lots, tuple(moves), issued_as,
-        tuple(hand.warnings),
+        tuple(warnings),
     )  # fmt: skip
+
+
+def _against_rules(
+    signature: Signature, prepared: Prepared, lots: Mapping[int, Lot], moves: Sequence[Movement]
+) -> list[str]:
+    """Lots that were used and should not have been: stopped or expired since they were issued."""
+    found = []
+    used = {move.lot for move in moves if move.to_place.startswith("used/")}
+    for lot in (lots[code] for code in sorted(used)):
+        why = why_not_usable(lot, trolley_place(prepared.theatre), prepared.wish)
+        if why:
+            reason = used_all_the_same(lot, why, signature)
+            found.append(f"{lot.item} lot {lot.number} was {why} ({reason}).")
+    return found
 
 
 def _digest(case: Case, asked: FinishAsked) -> str:
@@ -158,11 +173,9 @@ def _onto_trolley(
     named = [(known_item(db, item).code, number) for item, number in asked.hand.lots]
     of_kit = [pair for pair in named if pair[0] not in extra_items]
     of_extras = tuple(pair for pair in named if pair[0] in extra_items)
-    moves, warnings = [], []
+    moves: list[Movement] = []
     for item, number in of_kit:
-        made, said = exchange_lot(db, signature, prepared, trolley, item, number)
-        moves += made
-        warnings += said
+        moves += exchange_lot(db, prepared, trolley, item, number)
     needs = (*prepared.needs, *_found_needs(db, asked.hand, extra_items))
     extras = Prepared(prepared.case, prepared.day, prepared.theatre, needs, prepared.wish, ())
     shelf = shelf_for(db, [extras])
@@ -173,7 +186,6 @@ def _onto_trolley(
     moves += [draw_movement(draw, extras, hand) for draw in draws]
     for draw in draws:
         trolley.add(Staged(draw.lot, draw.quantity, draw.place, draw.seen), draw.value)
-    hand.warnings[:0] = warnings
     return moves, hand
 
 

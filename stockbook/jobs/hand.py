@@ -114,9 +114,14 @@ def _reason_for(row: ShelfRow, why: str, signature: Signature, *, late: bool) ->
     name = f"{row.lot.item} lot {row.lot.number}"
     if not late:
         raise Refused(f"{name} in {row.place} must not be used: {why}. Take another lot.")
+    return used_all_the_same(row.lot, why, signature)
+
+
+def used_all_the_same(lot: Lot, why: str, signature: Signature) -> str:
+    """The reason for which a lot was used against a rule: recorded, never left out (rule 6)."""
     if signature.reason is None:
         raise Refused(
-            f"{name} in {row.place} was not to be used: {why}. If it was used all the same, "
+            f"{lot.item} lot {lot.number} was not to be used: {why}. If it was used all the same, "
             f"record it with --reason: {', '.join(AT_USE)}."
         )
     return reason_from(signature.reason, AT_USE, "--reason")

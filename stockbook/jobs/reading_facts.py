@@ -26,14 +26,10 @@ MOST_UNIT_PLACES = 3
 MOST_DAYS = 3660
 
 
-def _name(text: str) -> str:
-    return texts.required_text(text, "name")
-
-
 def read_suppliers(reading: Reading) -> None:
     """Suppliers with the places their deliveries come from."""
     for row in reading.sheet.rows:
-        values = reading.row(row, supplier=lambda t: texts.code(t, "supplier"), name=_name)
+        values = reading.row(row, supplier=lambda t: texts.code(t, "supplier"), name=texts.name)
         if values and reading.once(row, "supplier", str(values["supplier"])):
             code, name = str(values["supplier"]), str(values["name"])
             reading.facts += [Supplier(code, name), place_of_supplier(code, name)]
@@ -45,7 +41,7 @@ def read_categories(reading: Reading) -> None:
         values = reading.row(
             row,
             category=lambda t: texts.word(t, "category"),
-            name=lambda t: texts.clean_text(t, "name"),
+            name=lambda t: texts.name(t) if t else "",
         )
         if not values or not reading.once(row, "category", str(values["category"])):
             continue
@@ -64,7 +60,7 @@ def read_places(reading: Reading) -> None:
         values = reading.row(
             row,
             place=lambda t: texts.code(t, "place"),
-            name=_name,
+            name=texts.name,
             kind=lambda t: texts.one_of(t, SITE_KINDS, "kind"),
         )
         if values and reading.once(row, "place", str(values["place"])):
@@ -82,7 +78,7 @@ def read_staff(reading: Reading) -> None:
             row,
             staff=lambda t: texts.code(t, "staff"),
             role=lambda t: texts.one_of(t, ROLES, "role"),
-            name=lambda t: texts.clean_text(t, "name"),
+            name=lambda t: texts.name(t) if t else "",
         )
         if values and reading.once(row, "staff", str(values["staff"])):
             reading.facts.append(StaffCode(str(values["staff"]), str(values["role"])))
@@ -110,7 +106,7 @@ def read_items(reading: Reading) -> None:
         values = reading.row(
             row,
             item=texts.item_code,
-            name=_name,
+            name=texts.name,
             **{"class": lambda t: texts.word(t, "class")},
             unit=lambda t: texts.word(t or "each", "unit"),
             unit_places=_unit_places,

@@ -72,8 +72,11 @@ def _record(
     moves = delivery_movements(lines, lots, charges, supplier, place)
     draft = Draft("delivery", signature, request, moves, tuple(lots), document)
     recorded = post.post(draft)
+    values: dict[int, int] = {}
+    for move in moves:
+        values[move.lot] = values.get(move.lot, 0) + move.value
     shown = [
-        ReceivedLine(lot, p.line, sum(m.value for m in moves if m.lot == lot.code), p.provisional)
+        ReceivedLine(lot, p.line, values[lot.code], p.provisional)
         for p, lot in zip(lines, lots, strict=True)
     ]
     return Received(

@@ -59,7 +59,8 @@ class Book:
                 "Check who owns the file and whether the disk is mounted read-only."
             )
         with translated(self.path):
-            self._upgrade()
+            if keep:
+                self._upgrade()
             _begin(self.db, self.path, self._say)
             try:
                 yield self.db
@@ -185,7 +186,7 @@ def open_book(
     with translated(path):
         db, writable = _connect(path)
         try:
-            version = _check_kind(db, path, target(migrations))
+            version = _check_version(db, path, target(migrations))
             whole = schema.digest_of_schema(db) == _wanted_digest(migrations)
             if check_schema and version == target(migrations) and not whole:
                 raise BookDamaged(
@@ -224,15 +225,20 @@ def _check_file(path: Path) -> None:
 
 
 def _connect(path: Path) -> tuple[sqlite3.Connection, bool]:
-    """A connection with every setting read back; read-only where the file cannot be written."""
+    """A connection with every setting read back; a database of another program is left alone."""
     with path.open("rb") as file:
-        if file.read(16) != b"SQLite format 3\0":
-            raise BookUnusable(f"{path}: this file is not a book. Nothing was changed in it.")
-    uri = path.resolve().as_uri()
-    db = sqlite3.connect(f"{uri}?mode=rw", uri=True, isolation_level=None)
+        header = file.read(100)
+    if header[:16] != b"SQLite format 3\0":
+        raise BookUnusable(f"{path}: this file is not a book. Nothing was changed in it.")
+    if int.from_bytes(header[68:72]) != schema.APPLICATION_ID:
+        raise BookUnusable(
+            f"{path}: this is a database of another program, not a book. Nothing was changed in it."
+        )
+    writable = _can_write(path)
+    mode = "rw" if writable else "ro"
+    db = sqlite3.connect(f"{path.resolve().as_uri()}?mode={mode}", uri=True, isolation_level=None)
     try:
-        _configure(db, path)
-        writable = _can_write(path)
+        _configure(db, path, writable=writable)
     except BaseException:
         db.close()
         raise
@@ -250,23 +256,19 @@ def _can_write(path: Path) -> bool:
         return False
 
 
-def _configure(db: sqlite3.Connection, path: Path) -> None:
+def _configure(db: sqlite3.Connection, path: Path, *, writable: bool = True) -> None:
     """The settings the ledger depends on, each read back."""
     db.execute(f"PRAGMA busy_timeout = {int(BUSY_SECONDS * 1000)}")
     for name, value in _STRICT_SETTINGS.items():
         db.execute(f"PRAGMA {name} = {value}")
         if int(db.execute(f"PRAGMA {name}").fetchone()[0]) != value:
             raise BookUnusable(f"{path}: this SQLite does not know {name}; a newer one is needed.")
-    db.execute("PRAGMA journal_mode = TRUNCATE")
-    db.execute("PRAGMA synchronous = FULL")
+    if writable:
+        db.execute("PRAGMA journal_mode = TRUNCATE")
+        db.execute("PRAGMA synchronous = FULL")
 
 
-def _check_kind(db: sqlite3.Connection, path: Path, newest: int) -> int:
-    application = int(db.execute("PRAGMA application_id").fetchone()[0])
-    if application != schema.APPLICATION_ID:
-        raise BookUnusable(
-            f"{path}: this is a database of another program, not a book. Nothing was changed in it."
-        )
+def _check_version(db: sqlite3.Connection, path: Path, newest: int) -> int:
     version = version_of(db)
     if version > newest:
         raise BookUnusable(

@@ -128,14 +128,16 @@ BALANCES = """
 CREATE TABLE on_hand (
   place TEXT NOT NULL, lot INTEGER NOT NULL, quantity INTEGER NOT NULL, value INTEGER NOT NULL,
   PRIMARY KEY (place, lot),
-  CHECK (quantity >= 0 AND value >= 0 AND (quantity > 0 OR value = 0))
+  CHECK (quantity >= 0 AND value >= 0 AND (quantity > 0 OR value = 0)),
+  CHECK (quantity < 9007199254740992 AND value < 9007199254740992)
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX on_hand_lot ON on_hand (lot);
 CREATE TABLE case_balance (
   case_code TEXT NOT NULL, place TEXT NOT NULL, lot INTEGER NOT NULL, quantity INTEGER NOT NULL,
   value INTEGER NOT NULL,
   PRIMARY KEY (case_code, place, lot),
-  CHECK (quantity >= 0 AND value >= 0 AND (quantity > 0 OR value = 0))
+  CHECK (quantity >= 0 AND value >= 0 AND (quantity > 0 OR value = 0)),
+  CHECK (quantity < 9007199254740992 AND value < 9007199254740992)
 ) STRICT, WITHOUT ROWID;
 """
 
@@ -230,7 +232,7 @@ CREATE VIEW movement_side AS
 
 SCHEMA = TRUTH + FACTS + BALANCES + OUTSIDE + GUARDS + VIEWS
 
-DIGEST = "8e8014865c520854be8f23d1844ce8bc082c64ad53bde14dffb78b3da6d3f517"
+DIGEST = "ff3bac89817056e365d9d7401ff0db13fa7d1390e532f977921d37c196be25ce"
 """What `digest_of_schema` gives for this version; a lost trigger or table changes it."""
 
 

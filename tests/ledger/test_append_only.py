@@ -5,7 +5,7 @@ import json
 import sqlite3
 
 import pytest
-from books import TRUTH, content, lot, opened
+from ledger.books import TRUTH, content, lot, opened
 from desk import TODAY, Desk
 
 REPLACEMENTS = {

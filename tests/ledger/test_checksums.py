@@ -6,7 +6,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from books import content, opened, record
+from ledger.books import content, opened, record
 from desk import Desk, new_desk
 
 from stockbook.domain.facts import Setting

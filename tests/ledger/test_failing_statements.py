@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from books import content, counting
+from ledger.books import content, counting
 from desk import Desk
 
 NEW_BOOK = "book new --site S --currency INR --time-zone Asia/Kolkata --by MA"

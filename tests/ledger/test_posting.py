@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import product
 
 import pytest
-from books import content, draft, lot, moves_of, opened, record, signed
+from ledger.books import content, draft, lot, moves_of, opened, record, signed
 from desk import TODAY, Desk
 
 from stockbook.domain.entries import Movement

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import hypothesis.strategies as st
 import pytest
-from books import moves_of
-from day_model import Impossible, Line, Lot, Model
+from ledger.books import moves_of
+from ledger.day_model import Impossible, Line, Lot, Model
 from desk import Desk, new_desk
 from hypothesis import HealthCheck, settings
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule

@@ -1,7 +1,7 @@
 """Rule 2, reversal: mirrored movements, in reverse order, with their values; rule 11 with it."""
 
 import pytest
-from books import balances, lot, moves_of, record
+from ledger.books import balances, lot, moves_of, record
 from desk import Desk
 
 from stockbook.domain.entries import Movement

@@ -10,8 +10,13 @@ from stockbook.reports.book import MOST_BAD_ROWS, bad_rows_table
 
 @pytest.mark.parametrize(
     ("unit", "places", "steps", "said"),
-    [("each", 0, 3, "3"), ("ml", 1, 25, "2.5 ml"), ("ml", 1, 30, "3 ml"), ("use", 3, 1, "0.001 use")],
-)  # fmt: skip
+    [
+        ("each", 0, 3, "3"),
+        ("ml", 1, 25, "2.5 ml"),
+        ("ml", 1, 30, "3 ml"),
+        ("use", 3, 1, "0.001 use"),
+    ],
+)
 def test_a_quantity_has_its_unit_unless_it_is_single_pieces(
     unit: str, places: int, steps: int, said: str
 ) -> None:

@@ -49,7 +49,12 @@ def test_bars_of_nothing_are_no_fault() -> None:
 
 @pytest.mark.parametrize(
     ("count", "word", "said"),
-    [(0, "row", "0 rows"), (1, "entry", "1 entry"), (2, "entry", "2 entries"), (2, "case", "2 cases")],
-)  # fmt: skip
+    [
+        (0, "row", "0 rows"),
+        (1, "entry", "1 entry"),
+        (2, "entry", "2 entries"),
+        (2, "case", "2 cases"),
+    ],
+)
 def test_a_count_agrees_with_its_noun(count: int, word: str, said: str) -> None:
     assert plural(count, word) == said
