@@ -27,6 +27,19 @@ class Stock:
 
 
 @dataclass(frozen=True, slots=True)
+class StockSum:
+    """Lots taken together; quantities (in steps) only where all of them are of one item."""
+
+    code: str
+    name: str
+    item: Item | None
+    lots: int
+    usable: int
+    stopped: int
+    value: int
+
+
+@dataclass(frozen=True, slots=True)
 class LensGrid:
     """Usable lenses by power and model, in whole lenses; powers in hundredths."""
 

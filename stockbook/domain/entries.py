@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from stockbook.domain.facts import KIND_OF, Fact, body_of, canonical
+from stockbook.errors import Refused
 
 PREFIX = "stockbook entry 1"
 """The version of the checksum's text; a new form gets a new number."""
@@ -109,7 +110,9 @@ ChangeRow = tuple[str, str, str]
 
 
 def movement_row(move: Movement) -> MovementRow:
-    """A movement as plain values in the order of the checksum."""
+    """A movement as plain values in the order of the checksum; whole numbers alone (rule 1)."""
+    if type(move.quantity) is not int or type(move.value) is not int:
+        raise Refused(f"Lot {move.lot}: {move.quantity!r} worth {move.value!r} is not whole.")
     return (
         move.lot, move.quantity, move.value, move.from_place, move.to_place,
         move.case, move.reason, int(move.seen),

@@ -1,7 +1,7 @@
 """Finishing a case: every staged unit ends as used, wasted or returned; pure bookkeeping."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from stockbook.domain.amounts import value_of_part
 from stockbook.domain.entries import Movement
@@ -108,3 +108,19 @@ def joined(moves: Sequence[Movement]) -> list[Movement]:
             m.reason, m.seen,
         )  # fmt: skip
     return list(sums.values())
+
+
+def valued(moves: Sequence[Movement], there: Mapping[int, tuple[int, int]]) -> list[Movement]:
+    """The movements with the value each takes in their order (rule 4).
+
+    `there` is each lot's quantity and value before the first of them; joining movements changes
+    their order, and with it who takes the odd minor unit.
+    """
+    left = dict(there)
+    made = []
+    for move in moves:
+        quantity, value = left[move.lot]
+        part = value_of_part(value, quantity, move.quantity)
+        left[move.lot] = (quantity - move.quantity, value - part)
+        made.append(replace(move, value=part))
+    return made

@@ -49,13 +49,13 @@ def known_place(db: sqlite3.Connection, text: str, kinds: tuple[str, ...]) -> Pl
     """An open place of one of these kinds."""
     code = texts.code(text, "place")
     place = find(db, Place, code)
-    choices = [p.code for p in all_of(db, Place, closed=0) if p.kind in kinds]
-    if place is None or place.code not in choices:
-        raise InputError(
-            f"place: {code} is no place of this book that fits here. There is: "
-            f"{', '.join(choices) or 'none yet'}."
-        )
-    return place
+    if place is not None and not place.closed and place.kind in kinds:
+        return place
+    choices = [p.code for p in all_of(db, Place, closed=0, kind=kinds)]
+    raise InputError(
+        f"place: {code} is no place of this book that fits here. There is: "
+        f"{', '.join(choices) or 'none yet'}."
+    )
 
 
 def known_supplier(db: sqlite3.Connection, text: str) -> Supplier:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
 from stockbook.domain.facts import Case, Lot
-from stockbook.domain.finishing import Ending, Staged, Trolley, joined
+from stockbook.domain.finishing import Ending, Staged, Trolley, joined, valued
 from stockbook.domain.kits import Need, plan
 from stockbook.domain.picking import Draw, Shelf, why_not_usable
 from stockbook.domain.places import trolley_place, used_place, waste_place
@@ -221,10 +221,11 @@ def _off_trolley(
     db: sqlite3.Connection, case: Case, asked: FinishAsked, trolley: Trolley
 ) -> list[Movement]:
     moves: list[Movement] = []
+    there = dict(trolley.values)
     for ending in _endings(db, case, asked):
         moves += trolley.end(ending)
     moves += trolley.rest(used_place(case.category))
-    return joined(moves)
+    return valued(joined(moves), there)
 
 
 def _endings(db: sqlite3.Connection, case: Case, asked: FinishAsked) -> list[Ending]:

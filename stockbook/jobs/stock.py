@@ -4,7 +4,7 @@ import sqlite3
 from collections.abc import Mapping
 
 from stockbook.domain import texts
-from stockbook.domain.answers import LensGrid, Stock, StockRow
+from stockbook.domain.answers import LensGrid, Stock, StockRow, StockSum
 from stockbook.domain.facts import Item, Quarantine
 from stockbook.domain.picking import ShelfRow, Wish, why_not_usable
 from stockbook.domain.places import STOCK_KINDS
@@ -41,6 +41,24 @@ def stock_on_hand(
     asked = ", ".join(part for part in (item, place, item_class, number) if part)
     found = [StockRow(r, known[r.lot.item], stopped(r, known, day, stops)) for r in rows]
     return Stock(day, tuple(found), asked)
+
+
+def stock_sums(stock: Stock, per: str) -> list[StockSum]:
+    """The lots of an answer taken together per item, place or class, by code."""
+    groups: dict[str, list[StockRow]] = {}
+    for row in stock.rows:
+        key = {"item": row.item.code, "place": row.row.place, "class": row.item.item_class}[per]
+        groups.setdefault(key, []).append(row)
+    return [_sum(code, rows, per) for code, rows in sorted(groups.items())]
+
+
+def _sum(code: str, rows: list[StockRow], per: str) -> StockSum:
+    item = rows[0].item if per == "item" else None
+    stopped = sum(r.row.quantity for r in rows if r.stopped)
+    return StockSum(
+        code, item.name if item else "", item, len(rows),
+        sum(r.row.quantity for r in rows) - stopped, stopped, sum(r.row.value for r in rows),
+    )  # fmt: skip
 
 
 def _known_class(db: sqlite3.Connection, text: str) -> str:

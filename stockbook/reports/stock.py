@@ -1,6 +1,6 @@
 """How stock on hand looks."""
 
-from stockbook.domain.answers import LensGrid, Site, Stock
+from stockbook.domain.answers import LensGrid, Site, Stock, StockSum
 from stockbook.domain.lenses import power_text
 from stockbook.reports.amounts import amount, expiry, lot_name
 from stockbook.reports.tables import heading, table
@@ -24,6 +24,25 @@ def stock_page(stock: Stock, site: Site) -> str:
         f"{heading(title, site)}\n{table(headers, rows, 'Units,Value')}\n"
         f"Value in all: {site.money.code} {total}"
     )
+
+
+def sums_page(stock: Stock, sums: list[StockSum], per: str, site: Site) -> str:
+    """A row for each item, place or class; units only where they can be added."""
+    title = f"Stock on hand per {per}, {stock.day}" + (f" ({stock.asked})" if stock.asked else "")
+    units = ("Usable", "Not to be used") if per == "item" else ()
+    headers = (per.capitalize(), *(("Name",) if units else ()), "Lots", *units, "Value")
+    rows = [_sum_row(s, site) for s in sums]
+    total = site.money.text(sum(s.row.value for s in stock.rows))
+    page = table(headers, rows, "Lots,Usable,Not to be used,Value")
+    return f"{heading(title, site)}\n{page}\nValue in all: {site.money.code} {total}"
+
+
+def _sum_row(s: StockSum, site: Site) -> tuple[object, ...]:
+    value = site.money.text(s.value)
+    if s.item is None:
+        return (s.code, s.lots, value)
+    stopped = amount(s.item, s.stopped) if s.stopped else ""
+    return (s.code, s.name, s.lots, amount(s.item, s.usable), stopped, value)
 
 
 def lens_page(grid: LensGrid, site: Site) -> str:

@@ -34,12 +34,19 @@ def draft(
     return Draft(kind, signed(day), Request(key, digest), moves, facts, document)
 
 
+def post_all(book: Book, *drafts: Draft, keep: bool = True) -> list[Recorded]:
+    """Several entries in one transaction."""
+    with posting(book, keep=keep) as post:
+        return [post.post(one) for one in drafts]
+
+
 def record(desk: Desk, *moves: Movement, facts: tuple[Fact, ...] = (), **more: str) -> Recorded:
     """One entry put straight to `post()`."""
     ((count,),) = desk.rows("SELECT COUNT(*) FROM entry")
     key = more.pop("key", f"test/{count}")
-    with opened(desk.path) as book, posting(book) as post:
-        return post.post(draft(key, moves, facts, **more))
+    with opened(desk.path) as book:
+        (recorded,) = post_all(book, draft(key, moves, facts, **more))
+    return recorded
 
 
 def lot(desk: Desk, number: str) -> int:
@@ -86,9 +93,7 @@ def tampering(path: Path) -> Iterator[sqlite3.Connection]:
             db.execute(sql)
 
 
-def counting(
-    monkeypatch: object, fail: Callable[[int, str], None]
-) -> list[str]:
+def counting(monkeypatch: object, fail: Callable[[int, str], None]) -> list[str]:
     """Every statement of every connection goes past `fail(n, sql)` first; the statements so far."""
     seen: list[str] = []
     real = sqlite3.connect
@@ -106,7 +111,5 @@ def counting(
             step(sql)
             return super().executemany(sql, *values)
 
-    monkeypatch.setattr(
-        sqlite3, "connect", lambda *a, **k: real(*a, **{"factory": Counting} | k)
-    )
+    monkeypatch.setattr(sqlite3, "connect", lambda *a, **k: real(*a, **{"factory": Counting} | k))
     return seen

@@ -10,7 +10,7 @@ STOCK = ("STORE", "OT1", "QUAR", "trolley/OT1")
 CASES = ("trolley/OT1", "used/paid", "used/free", "waste/paid", "waste/free")
 
 
-class Impossible(Exception):  # noqa: N818 no error: the book is expected to refuse
+class Impossible(Exception):
     """The book has to refuse this."""
 
 
@@ -104,28 +104,29 @@ class Model:
         self, case: str, category: str, returned: list[tuple[str, int]],
         wasted: list[tuple[str, int]],
     ) -> list[Line]:  # fmt: skip
-        """Presumed units leave last picked first; the rest is used, in the order of picking."""
-        lines: list[Line] = []
+        """Presumed units leave last picked first; the rest is used, in the order of picking.
+
+        Units of one lot that go the same way are one line, with that line's part of the value.
+        """
+        ends: dict[tuple[int, str], int] = {}
         for wishes, to in ((returned, None), (wasted, f"waste/{category}")):
             for item, wanted in wishes:
                 for unit in reversed(self.staged[case]):
-                    if wanted and self.lots[unit[0]].item == item:
+                    if self.lots[unit[0]].item == item:
                         taken = min(wanted, unit[1])
                         wanted -= taken
-                        self._leave(case, unit, taken, to or unit[2], lines)
+                        _leave(unit, taken, to or unit[2], ends)
                 if wanted:
                     raise Impossible
         for unit in self.staged[case]:
-            self._leave(case, unit, unit[1], f"used/{category}", lines)
+            _leave(unit, unit[1], f"used/{category}", ends)
         self.staged[case] = []
-        return lines
+        return [self._line(case, lot, to, taken) for (lot, to), taken in ends.items()]
 
-    def _leave(self, case: str, unit: list, taken: int, to: str, lines: list[Line]) -> None:
-        if taken:
-            quantity, value = self.cases[case, STOCK[3], unit[0]]
-            unit[1] -= taken
-            lines.append((unit[0], taken, part(value, quantity, taken), STOCK[3], to, case))
-            self.apply(lines[-1:])
+    def _line(self, case: str, lot: int, to: str, taken: int) -> Line:
+        value = part(*reversed(self.cases[case, STOCK[3], lot]), taken)
+        self.apply([(lot, taken, value, STOCK[3], to, case)])
+        return (lot, taken, value, STOCK[3], to, case)
 
     def reverse(self, number: int) -> list[Line]:
         """Rule 2: each line back, the last first; what drains a row takes all that is left."""
@@ -142,6 +143,12 @@ class Model:
             lines.append((lot, quantity, value, end, start, case))
             self.apply(lines[-1:])
         return lines
+
+
+def _leave(unit: list, taken: int, to: str, ends: dict[tuple[int, str], int]) -> None:
+    if taken:
+        unit[1] -= taken
+        ends[unit[0], to] = ends.get((unit[0], to), 0) + taken
 
 
 def _add(rows: dict, key: tuple, quantity: int, value: int) -> None:

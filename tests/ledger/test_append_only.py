@@ -5,8 +5,9 @@ import json
 import sqlite3
 
 import pytest
-from ledger.books import TRUTH, content, lot, opened
 from desk import TODAY, Desk
+
+from ledger.books import TRUTH, content, lot, opened
 
 REPLACEMENTS = {
     "entry": "INSERT OR REPLACE INTO entry SELECT * FROM entry WHERE number = 9",

@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 from desk import Desk
-from ledger.books import lot, opened, tampering
 
+from ledger.books import draft, lot, opened, post_all, tampering
+from stockbook.domain.facts import Setting
 from stockbook.ledger import audit
 from stockbook.ledger.facts import kinds
 
@@ -200,8 +201,14 @@ def test_faults_are_listed_up_to_a_hundred(worked: Desk) -> None:
     assert len(verdict.faults) == audit.MOST_FAULTS == 100
 
 
-def test_progress_is_told_once_every_thousand_entries(worked: Desk) -> None:
-    heard: list[tuple[int, int]] = []
+@pytest.mark.parametrize(("more", "heard"), [(987, []), (988, [(1000, 1000)])])
+def test_progress_is_told_at_every_thousandth_entry(
+    worked: Desk, more: int, heard: list[tuple[int, int]]
+) -> None:
     with opened(worked.path) as book:
-        audit.verify(book, lambda done, total: heard.append((done, total)))
-    assert heard == []
+        note = (Setting("note", "x"),)
+        post_all(book, *(draft(f"k/{n}", facts=note, kind="facts") for n in range(more)))
+        told: list[tuple[int, int]] = []
+        verdict = audit.verify(book, lambda done, total: told.append((done, total)))
+    assert verdict.entries == 12 + more
+    assert told == heard

@@ -3,12 +3,13 @@
 import hashlib
 import json
 import shutil
+import unicodedata
 from pathlib import Path
 
 import pytest
-from ledger.books import content, opened, record
 from desk import Desk, new_desk
 
+from ledger.books import content, opened, record
 from stockbook.domain.facts import Setting
 from stockbook.ledger.opening import new_book
 
@@ -93,9 +94,9 @@ def test_rule_09_composed_and_decomposed_letters_are_one_text_in_the_chain(
     desk: Desk, text: str
 ) -> None:
     """Unicode Standard Annex 15: canonically equivalent strings have one NFC form."""
-    import unicodedata
-
-    desk.ok(["move", "VISC", "1", "--from", "STORE", "--to", "OT1", "--by", "KE", "--comment", text])
+    desk.ok(
+        ["move", "VISC", "1", "--from", "STORE", "--to", "OT1", "--by", "KE", "--comment", text]
+    )
     ((stored,),) = desk.rows("SELECT comment FROM entry ORDER BY number DESC LIMIT 1")
     assert stored == unicodedata.normalize("NFC", text)
     assert recomputed(desk)[-1] == desk.last()[1]

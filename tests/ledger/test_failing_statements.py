@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from ledger.books import content, counting
 from desk import Desk
+
+from ledger.books import content, counting
 
 NEW_BOOK = "book new --site S --currency INR --time-zone Asia/Kolkata --by MA"
 MORE_SUPPLIERS = "supplier,name\nNEWCO,New Company\nOTHER,Other Company\n"

@@ -6,12 +6,11 @@ from contextlib import closing
 
 import pytest
 from desk import Desk
-from ledger.books import content, draft, opened
 
+from ledger.books import content, draft, opened, post_all
 from stockbook.domain.facts import Setting
 from stockbook.errors import BookUnusable
 from stockbook.ledger.opening import Book
-from stockbook.ledger.posting import posting
 
 LONG = "x" * 200_000
 
@@ -26,13 +25,12 @@ def full(desk: Desk) -> Iterator[Book]:
 
 
 def post_long(book: Book, key: str = "k/1") -> None:
-    with posting(book) as post:
-        post.post(draft(key, facts=(Setting("note", LONG),), kind="facts"))
+    post_all(book, draft(key, facts=(Setting("note", LONG),), kind="facts"))
 
 
 def test_a_full_disk_is_a_book_unusable_and_nothing_is_written(desk: Desk, full: Book) -> None:
     before, tables = desk.path.read_bytes(), content(desk.path)
-    with pytest.raises(BookUnusable, match="no space is left. Nothing was recorded") as caught:
+    with pytest.raises(BookUnusable, match=r"no space is left\. Nothing was recorded") as caught:
         post_long(full)
     assert caught.value.exit_code == 4
     assert desk.path.read_bytes() == before
@@ -41,9 +39,9 @@ def test_a_full_disk_is_a_book_unusable_and_nothing_is_written(desk: Desk, full:
 
 def test_a_full_disk_in_the_second_entry_takes_back_the_first(desk: Desk, full: Book) -> None:
     tables = content(desk.path)
-    with pytest.raises(BookUnusable), posting(full) as post:
-        post.post(draft("k/1", facts=(Setting("a", "b"),), kind="facts"))
-        post.post(draft("k/2", facts=(Setting("note", LONG),), kind="facts"))
+    short = draft("k/1", facts=(Setting("a", "b"),), kind="facts")
+    with pytest.raises(BookUnusable):
+        post_all(full, short, draft("k/2", facts=(Setting("note", LONG),), kind="facts"))
     assert content(desk.path) == tables
 
 

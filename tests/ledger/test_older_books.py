@@ -7,14 +7,13 @@ from pathlib import Path
 
 import pytest
 from desk import Desk
-from ledger.books import TRUTH, content, draft, lot, opened
 
+from ledger.books import TRUTH, content, draft, lot, opened, post_all
 from stockbook.domain.entries import Movement
 from stockbook.errors import BookDamaged, BookUnusable, Refused
 from stockbook.ledger import schema
 from stockbook.ledger.migrations import Migration
-from stockbook.ledger.opening import Book, version_of
-from stockbook.ledger.posting import posting
+from stockbook.ledger.opening import Book, open_book, version_of
 
 WORDS = "CREATE TABLE nickname (code TEXT PRIMARY KEY, text TEXT NOT NULL) STRICT"
 
@@ -39,8 +38,7 @@ def steps(
 
 def move_one(book: Book, desk: Desk, key: str = "k/1", *, keep: bool = True) -> None:
     move = Movement(lot(desk, "V2"), 1, 10000, "STORE", "OT1")
-    with posting(book, keep=keep) as post:
-        post.post(draft(key, (move,)))
+    post_all(book, draft(key, (move,)), keep=keep)
 
 
 def copies(desk: Desk) -> list[Path]:
@@ -119,10 +117,12 @@ def test_an_older_copy_that_is_there_already_is_kept(desk: Desk) -> None:
 
 def test_two_programs_with_an_older_book_open_migrate_it_once(desk: Desk) -> None:
     migrations = steps(desk)
-    with opened(desk.path, migrations=migrations) as one:
-        with opened(desk.path, migrations=migrations) as two:
-            move_one(one, desk, "k/1")
-            move_one(two, desk, "k/2")
+    with (
+        opened(desk.path, migrations=migrations) as one,
+        opened(desk.path, migrations=migrations) as two,
+    ):
+        move_one(one, desk, "k/1")
+        move_one(two, desk, "k/2")
     assert len(copies(desk)) == 1
     assert desk.last()[0] == 11
 
@@ -164,9 +164,12 @@ def test_a_migration_that_fails_leaves_the_book_as_it_was(
 ) -> None:
     before = content(desk.path)
     migration = Later(fault)
-    with opened(desk.path, migrations=steps(desk, migration)) as book:
-        with pytest.raises((BookDamaged, BookUnusable)):
-            move_one(book, desk)
+    migrations = steps(desk, migration)
+    with (
+        opened(desk.path, migrations=migrations) as book,
+        pytest.raises((BookDamaged, BookUnusable)),
+    ):
+        move_one(book, desk)
     assert migration.calls == 2
     assert content(desk.path) == before
     desk.ok("book verify")
@@ -177,16 +180,15 @@ def test_an_older_book_that_cannot_be_migrated_in_memory_is_not_opened(
     desk: Desk, fault: Callable[[sqlite3.Connection], None]
 ) -> None:
     before = desk.path.read_bytes()
+    migrations = steps(desk, fault)
     with pytest.raises((BookDamaged, BookUnusable)):
-        with opened(desk.path, migrations=steps(desk, fault)):
-            pass
+        open_book(desk.path, migrations=migrations)
     assert desk.path.read_bytes() == before
 
 
 def test_a_posting_refused_by_a_rule_adds_no_entry_to_the_migrated_book(desk: Desk) -> None:
     tables = truth(desk.path)
     too_many = Movement(lot(desk, "V2"), 99, 10000, "STORE", "OT1")
-    with opened(desk.path, migrations=steps(desk)) as book:
-        with pytest.raises(Refused), posting(book) as post:
-            post.post(draft("k/1", (too_many,)))
+    with opened(desk.path, migrations=steps(desk)) as book, pytest.raises(Refused):
+        post_all(book, draft("k/1", (too_many,)))
     assert truth(desk.path) == tables

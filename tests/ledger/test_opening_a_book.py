@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 from desk import Desk
-from ledger.books import opened, tampering
 
+from ledger.books import draft, opened, post_all, tampering
 from stockbook.errors import BookDamaged, BookUnusable
 from stockbook.ledger import opening
 
@@ -169,8 +169,7 @@ def test_waiting_ends_when_the_other_posting_ends(
     holding.wait(20)
     said: list[str] = []
     with opened(desk.path, say=lambda words: (said.append(words), let_go.set())) as book:
-        with book.writing():
-            pass
+        post_all(book, draft("k/1", kind="facts"))
     thread.join(20)
     assert said == ["Another posting is in progress; waiting."]
 
@@ -180,9 +179,7 @@ def test_questions_are_answered_while_another_posting_is_prepared(desk: Desk) ->
         assert "VISC" in desk.ok(ASK)
 
 
-def test_a_question_to_a_book_that_is_held_for_itself_gives_up(
-    desk: Desk, impatient: None
-) -> None:
+def test_a_question_to_a_book_that_is_held_for_itself_gives_up(desk: Desk, impatient: None) -> None:
     with held(desk.path, "EXCLUSIVE"):
         answer = desk.run(ASK)
     assert answer.code == 4

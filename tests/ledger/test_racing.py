@@ -47,9 +47,7 @@ def race(desk: Desk, *stories: list[str]) -> list[list[int]]:
 
 
 @pytest.mark.parametrize("people", [2, 4])
-def test_rule_03_of_two_who_want_the_last_unit_exactly_one_gets_it(
-    desk: Desk, people: int
-) -> None:
+def test_rule_03_of_two_who_want_the_last_unit_exactly_one_gets_it(desk: Desk, people: int) -> None:
     desk.ok("discard RINGL+21.50 1 --from STORE --lot S1 --reason damaged --by KE")
     line = "move RINGL+21.50 1 --from STORE --to OT1 --by KE -q"
     codes = race(desk, *[[line]] * people)

@@ -1,9 +1,9 @@
 """Rule 2, reversal: mirrored movements, in reverse order, with their values; rule 11 with it."""
 
 import pytest
-from ledger.books import balances, lot, moves_of, record
 from desk import Desk
 
+from ledger.books import balances, lot, moves_of, record
 from stockbook.domain.entries import Movement
 
 
@@ -123,7 +123,7 @@ def test_rule_02_one_unit_gone_is_enough_to_refuse_a_reversal(
 
 
 def test_rule_02_a_refused_reversal_names_only_entries_that_took_these_units(desk: Desk) -> None:
-    """Two cases have units of one lot on one trolley; the other case's finish took none of these."""
+    """Two cases have units of one lot on one trolley; the other's finish took none of these."""
     do(desk, "discard VISC 1 --from OT1 --reason damaged --by KE")
     issued = do(desk, "issue C1 --by NU")
     do(desk, "issue C2 --by NU --with dye")

@@ -1,12 +1,14 @@
 """The tables as this version makes them, the settings of a connection, the order of answers."""
 
+import shutil
 import sqlite3
 from contextlib import closing
+from pathlib import Path
 
 import pytest
 from desk import Desk
-from ledger.books import TRUTH, opened
 
+from ledger.books import TRUTH, opened
 from stockbook.domain.facts import field_names
 from stockbook.ledger import schema
 from stockbook.ledger.facts import kinds
@@ -146,10 +148,8 @@ def test_an_answer_is_the_same_whatever_order_sqlite_reads_in(
 
 
 def test_what_is_recorded_is_the_same_whatever_order_sqlite_reads_in(
-    desk: Desk, moved_in: object, tmp_path: object, monkeypatch: pytest.MonkeyPatch
+    desk: Desk, moved_in: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    import shutil
-
     other = Desk(tmp_path / "other")
     shutil.copytree(moved_in, other.folder)
     for line in WORK:
