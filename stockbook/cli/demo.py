@@ -42,7 +42,11 @@ def command(seed: Path | None) -> None:
         building.replace(path)
     click.echo(f"\nThe demonstration book is {path}. Go on by yourself, for example:")
     where = "" if path == Path("book.stockbook") else f" --book {shlex.quote(str(path))}"
-    for words in ("stock --lenses", "issue C0106 -n --by NA", "expiring --within 30"):
+    for words in (
+        "stock --lenses",
+        f"finish {_last_case(folder)} --as-kit --by NA",
+        "expiring --within 30",
+    ):
         click.echo(f"  stockbook {words}{where}")
 
 
@@ -60,6 +64,12 @@ def seed_folder() -> Path:
         if (folder / "site.csv").is_file():
             return folder
     raise InputError("The demonstration files are not here. Name their folder with --seed FOLDER.")
+
+
+def _last_case(folder: Path) -> str:
+    """The case of the demonstration's day that is left to finish."""
+    today = _settings(folder)["today"]
+    return [r.get("case") for r in read_csv(folder / "lists.csv").rows if r.get("day") == today][-1]
 
 
 def _settings(folder: Path) -> dict[str, str]:
@@ -233,9 +243,10 @@ class _Demonstration:
             f"--returned {back} 1 --by {nurse}",
             today,
         )
-        self._say("The rest of the list, issued and finished as the kits say:")
+        last = self._today_cases()[-1].get("case")
+        self._say(f"The rest of the list, issued and, but for the last case, {last}, finished:")
         self._command(f"issue --list {code} --by {nurse}", today)
-        self._command(f"finish --list {code} --as-kit --by {nurse}", today)
+        self._command(f"finish --list {code} --as-kit --leave {last} --by {nurse}", today)
 
     def _lens_read(self, case: str) -> str:
         """The lens of the case as its label says, for the finish."""

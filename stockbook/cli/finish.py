@@ -1,7 +1,9 @@
 """`stockbook finish`."""
 
+from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import click
 
@@ -19,6 +21,9 @@ from stockbook.cli.issue import recorded_span
 
 if TYPE_CHECKING:
     from stockbook.jobs.finish import FinishAsked
+
+
+T = TypeVar("T")
 
 
 @click.command("finish")
@@ -67,12 +72,26 @@ def command(
         _whole(list_code, exceptions, leave)
 
 
+def asked_early(record: "Callable[[bool], T]") -> "T":
+    """Record; what is planned for a later day is asked about first."""
+    from stockbook.errors import NeedsAnswer
+
+    try:
+        return record(False)
+    except NeedsAnswer as asked:
+        confirm(asked.question)
+        return record(True)
+
+
 def _one(case: str, asked: "FinishAsked") -> None:
     from stockbook.jobs.finish import finish_case
     from stockbook.reports.cases import finished_page
 
     with open_book() as book:
-        finished = finish_case(book, signature(book), case, asked, keep=not session().dry_run)
+        signed, keep = signature(book), not session().dry_run
+        finished = asked_early(
+            lambda early: finish_case(book, signed, case, replace(asked, early=early), keep=keep)
+        )
         if not finished.already:
             show(finished_page(finished, site_of(book)))
         if finished.issued_as:
@@ -89,8 +108,12 @@ def _whole(list_code: str, exceptions: Path | None, leave: tuple[str, ...]) -> N
 
     with open_book() as book:
         asked = exceptions_read(book, read_csv(exceptions)) if exceptions else {}
-        keep = not session().dry_run
-        cases = finish_list(book, signature(book), list_code, asked, leave=leave, keep=keep)
+        signed, keep = signature(book), not session().dry_run
+        cases = asked_early(
+            lambda early: finish_list(
+                book, signed, list_code, asked, leave=leave, early=early, keep=keep
+            )
+        )
         site = site_of(book)
         lines = "\n".join(finished_line(one, site) for one in cases)
         show(f"{heading(f'List {list_code} finished', site)}\n{lines}")

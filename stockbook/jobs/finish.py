@@ -2,7 +2,7 @@
 
 import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
 from stockbook.domain.facts import Case, Lot
@@ -12,13 +12,13 @@ from stockbook.domain.picking import Draw, Shelf, why_not_usable
 from stockbook.domain.places import trolley_place, used_place, waste_place
 from stockbook.domain.reasons import WASTE, reason_from
 from stockbook.domain.records import FinishedCase
-from stockbook.errors import InputError, NotEnough, Refused
+from stockbook.errors import InputError, NeedsAnswer, NotEnough, Refused
 from stockbook.jobs.consigned import charges_for
 from stockbook.jobs.exchanging import exchange_lot
 from stockbook.jobs.finding import known_case, known_item, known_list, quantity_of
 from stockbook.jobs.hand import NOTHING_IN_HAND, Hand, HandDraws, draws_in_hand, used_all_the_same
 from stockbook.jobs.issue import draw_movement, issue_cases, missing_row
-from stockbook.jobs.preparing import Prepared, prepare, shelf_for
+from stockbook.jobs.preparing import Prepared, list_of, prepare, shelf_for
 from stockbook.jobs.signing import check_person
 from stockbook.ledger.cases import (
     case_rows,
@@ -39,6 +39,8 @@ class FinishAsked:
     returned: tuple[tuple[str, str], ...] = ()
     wasted: tuple[tuple[str, str, str], ...] = ()
     hand: Hand = NOTHING_IN_HAND
+    early: bool = False
+    """It was really operated before the day its list is planned for."""
 
 
 def finish_case(
@@ -53,7 +55,7 @@ def finish_case(
 
 def finish_list(
     book: Book, signature: Signature, code: str, asked: dict[str, FinishAsked], *,
-    leave: Sequence[str] = (), keep: bool = True,
+    leave: Sequence[str] = (), early: bool = False, keep: bool = True,
 ) -> list[FinishedCase]:  # fmt: skip
     """Every case of the list that is not finished ends as its kit says, but for what is named."""
     with posting(book, keep=keep) as post:
@@ -67,7 +69,11 @@ def finish_list(
         ]  # fmt: skip
         if not waiting:
             raise Refused(f"list {code}: every one of its cases is finished already.")
-        return [_finish(post, signature, c, asked.get(c.code, FinishAsked())) for c in waiting]
+        as_kit = FinishAsked()
+        return [
+            _finish(post, signature, c, replace(asked.get(c.code, as_kit), early=early))
+            for c in waiting
+        ]
 
 
 def _check_named(
@@ -91,6 +97,7 @@ def _finish(post: Posting, signature: Signature, case: Case, asked: FinishAsked)
     known = find_request(db, request)
     if known is not None:
         return FinishedCase(case, known, already=True, items={}, lots={})
+    _check_day(db, signature, case, asked)
     issued_as = _issue_first(post, signature, case)
     prepared = prepare(db, signature, case, (), extras=asked.extras, kit=False)
     trolley = _trolley(db, case, prepared.theatre)
@@ -120,6 +127,18 @@ def _against_rules(
             reason = used_all_the_same(lot, why, signature)
             found.append(f"{lot.item} lot {lot.number} was {why} ({reason}).")
     return found
+
+
+def _check_day(
+    db: sqlite3.Connection, signature: Signature, case: Case, asked: FinishAsked
+) -> None:
+    """A case finished before its list's day is asked about: it may be another case."""
+    day = list_of(db, case).day
+    if signature.happened_on < day and not asked.early:
+        raise NeedsAnswer(
+            f"case {case.code} is planned for {day}. Was it really finished on "
+            f"{signature.happened_on}?"
+        )
 
 
 def _digest(case: Case, asked: FinishAsked) -> str:

@@ -32,6 +32,11 @@ class IssueAsked:
     partial: bool = False
     rest: bool = False
 
+    @property
+    def adds(self) -> bool:
+        """Whether it asks for more than the kit of a case."""
+        return bool(self.rest or self.extras or self.requirements)
+
 
 def issue_case(
     book: Book, signature: Signature, code: str, asked: IssueAsked, *, keep: bool = True
@@ -78,8 +83,13 @@ def _already(db: sqlite3.Connection, case: Case, asked: IssueAsked) -> IssuedCas
     if "issue" not in kinds_recorded(db, case.code):
         return None
     first = _request(db, case, asked, first=True)
-    adds = asked.rest or asked.extras or asked.requirements
-    entry = same_request(db, first) if adds else find_request(db, first)
+    if asked.hand != NOTHING_IN_HAND and same_request(db, first) is None and not asked.adds:
+        raise Refused(
+            f"case {case.code} is issued already (entry {kinds_recorded(db, case.code)['issue']}). "
+            "What comes to it now: --rest (what was missing) or --extra ITEM QTY, with --lot or "
+            "--found beside it."
+        )
+    entry = same_request(db, first) if asked.adds else find_request(db, first)
     return IssuedCase(case, entry, already=True, items={}) if entry else None
 
 

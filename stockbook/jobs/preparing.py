@@ -49,7 +49,7 @@ def prepare(
     for text, amount in extras:
         item = known_item(db, text)
         needs.append(Need((item.code,), quantity_of(item, amount)))
-    theatre = theatre_of(db, case)
+    theatre = list_of(db, case).theatre
     items = items_by_code(db, {item for need in needs for item in need.items})
     wish = wish_for(db, signature, case, theatre, items)
     return Prepared(
@@ -57,12 +57,12 @@ def prepare(
     )
 
 
-def theatre_of(db: sqlite3.Connection, case: Case) -> str:
-    """The theatre of the case's list."""
+def list_of(db: sqlite3.Connection, case: Case) -> OperatingList:
+    """The case's list."""
     found = find(db, OperatingList, case.list)
     if found is None:
         raise InputError(f"case {case.code}: its list {case.list} is not in this book.")
-    return found.theatre
+    return found
 
 
 def wish_for(

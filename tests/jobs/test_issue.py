@@ -246,7 +246,7 @@ def test_issuing_twice_answers_the_old_entry(desk: Desk) -> None:
 def test_issuing_again_with_another_lot_named_is_refused(desk: Desk) -> None:
     desk.ok("issue C1 --by NU")
     said = desk.refused("issue C1 --by NU --lot VISC V3", 3)
-    assert "issue/C1/0 was recorded as entry 10 by NU" in said
+    assert "case C1 is issued already (entry 10)" in said
     assert "digest" in said
 
 
