@@ -68,7 +68,7 @@ L1,2027-03-01,OT1,morning,C2,2,P-2,left,PHACO,paid,,SA,RINGL,+21.00,dye
 L1,2027-03-01,OT1,morning,C3,3,P-3,left,PHACO,free,CAMP,SA,FLATL,+21.50,
 L2,2027-03-01,OT2,morning,C4,1,P-4,left,PHACO,paid,,SB,FLATL,+21.00,
 L2,2027-03-01,OT2,morning,C5,2,P-5,right,PHACO,free,,SA,,,
-"""
+"""  # noqa: E501 a row of a file
 OPENING = """item,place,quantity,lot,serial,expiry,received,total,terms,shadow
 VISC,OT1,1,V1,,2027-06,2027-01-10,100.00,bought,
 VISC,STORE,9,V2,,2027-05-31,2027-01-10,900.00,bought,

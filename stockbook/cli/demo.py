@@ -42,11 +42,7 @@ def command(seed: Path | None) -> None:
         building.replace(path)
     click.echo(f"\nThe demonstration book is {path}. Go on by yourself, for example:")
     where = "" if path == Path("book.stockbook") else f" --book {shlex.quote(str(path))}"
-    for words in (
-        "stock --lenses",
-        f"finish {_last_case(folder)} --as-kit --by NA",
-        "expiring --within 30",
-    ):
+    for words in ("stock --lenses", _last_finish(folder), "expiring --within 30"):
         click.echo(f"  stockbook {words}{where}")
 
 
@@ -66,10 +62,18 @@ def seed_folder() -> Path:
     raise InputError("The demonstration files are not here. Name their folder with --seed FOLDER.")
 
 
-def _last_case(folder: Path) -> str:
-    """The case of the demonstration's day that is left to finish."""
+def _last_finish(folder: Path) -> str:
+    """The command that finishes the case of the day that is left."""
     today = _settings(folder)["today"]
-    return [r.get("case") for r in read_csv(folder / "lists.csv").rows if r.get("day") == today][-1]
+    cases = [r for r in read_csv(folder / "lists.csv").rows if r.get("day") == today]
+    nurse = staff_of(folder, "nurse")
+    return f"finish {cases[-1].get('case')} --as-kit --by {nurse}"
+
+
+def staff_of(folder: Path, role: str) -> str:
+    """The first person of a role."""
+    rows = read_csv(folder / "staff.csv").rows
+    return next(r.get("staff") for r in rows if r.get("role") == role)
 
 
 def _settings(folder: Path) -> dict[str, str]:
@@ -191,7 +195,7 @@ class _Demonstration:
         return f"list {code}, {said.count('; entry ')} cases"
 
     def _staff(self, role: str) -> str:
-        return next(r.get("staff") for r in self._rows("staff.csv") if r.get("role") == role)
+        return staff_of(self.folder, role)
 
     def _today_cases(self) -> list[Row]:
         today = self.settings["today"]

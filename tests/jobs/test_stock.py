@@ -102,3 +102,17 @@ def test_quiet_says_nothing_and_asking_changes_nothing(desk: Desk) -> None:
     before = desk.path.read_bytes()
     assert desk.ok("stock -q") == ""
     assert desk.path.read_bytes() == before
+
+
+def test_lots_are_taken_together_per_item(desk: Desk) -> None:
+    """5 + 9 + 1 in date, and what is expired stands apart."""
+    page = desk.ok("stock --per item")
+    assert line_with(page, "VISC ").endswith("15 1,650.00")
+    assert line_with(page, "DYE ").endswith("2 3 2 150.00")
+
+
+@pytest.mark.parametrize("per", ["item", "place", "class", "lot"])
+def test_taken_together_or_not_the_value_is_the_same(desk: Desk, per: str) -> None:
+    assert line_with(desk.ok(f"stock --per {per}"), "Value in all") == line_with(
+        desk.ok("stock"), "Value in all"
+    )
