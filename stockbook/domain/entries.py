@@ -5,7 +5,8 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from stockbook.domain.facts import KIND_OF, Fact, body_of, canonical
+from stockbook.domain.codec import KIND_OF, body_of, canonical
+from stockbook.domain.facts import Fact
 from stockbook.errors import Refused
 
 PREFIX = "stockbook entry 1"

@@ -2,6 +2,7 @@
 
 import sqlite3
 from collections.abc import Iterable
+from typing import TypeVar
 
 from stockbook.domain import texts
 from stockbook.domain.amounts import quantity_from_text, quantity_text
@@ -12,6 +13,8 @@ from stockbook.domain.money import Currency, currency
 from stockbook.errors import InputError
 from stockbook.ledger.facts import all_of, codes, find
 from stockbook.ledger.settings import setting
+
+F = TypeVar("F")
 
 
 def near(text: str, codes: Iterable[str]) -> str:
@@ -58,31 +61,28 @@ def known_place(db: sqlite3.Connection, text: str, kinds: tuple[str, ...]) -> Pl
     )
 
 
+def known(db: sqlite3.Connection, cls: type[F], text: str, what: str) -> F:
+    """The fact of a code, or the nearest codes in the message."""
+    code = texts.code(text, what)
+    found = find(db, cls, code)
+    if found is None:
+        raise InputError(f"{what}: {code} is not in this book.{near(code, codes(db, cls))}")
+    return found
+
+
 def known_supplier(db: sqlite3.Connection, text: str) -> Supplier:
     """The supplier of a code."""
-    code = texts.code(text, "supplier")
-    supplier = find(db, Supplier, code)
-    if supplier is None:
-        raise InputError(f"supplier: {code} is unknown here.{near(code, codes(db, Supplier))}")
-    return supplier
+    return known(db, Supplier, text, "supplier")
 
 
 def known_case(db: sqlite3.Connection, text: str) -> Case:
     """The case of a code."""
-    code = texts.code(text, "case")
-    case = find(db, Case, code)
-    if case is None:
-        raise InputError(f"case: {code} is on no list of this book.{near(code, codes(db, Case))}")
-    return case
+    return known(db, Case, text, "case")
 
 
 def known_list(db: sqlite3.Connection, text: str) -> OperatingList:
     """The operating list of a code."""
-    code = texts.code(text, "list")
-    found = find(db, OperatingList, code)
-    if found is None:
-        raise InputError(f"list: {code} is unknown.{near(code, codes(db, OperatingList))}")
-    return found
+    return known(db, OperatingList, text, "list")
 
 
 def lens_item(db: sqlite3.Connection, model: str, power: int) -> Item:

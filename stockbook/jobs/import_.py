@@ -5,8 +5,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from stockbook.domain import texts
+from stockbook.domain.codec import body_of
 from stockbook.domain.entries import Draft, Request, Signature
-from stockbook.domain.facts import Fact, Lot, body_of
+from stockbook.domain.facts import Fact, Lot
 from stockbook.domain.records import Imported
 from stockbook.domain.rows import Faults, Sheet, check_columns
 from stockbook.errors import InputError

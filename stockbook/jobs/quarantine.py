@@ -12,10 +12,10 @@ from stockbook.domain.places import SITE_KINDS
 from stockbook.domain.reasons import QUARANTINE, reason_from
 from stockbook.domain.records import QuarantineView
 from stockbook.errors import InputError, Refused
-from stockbook.jobs.finding import known_item, known_place, known_supplier, near
+from stockbook.jobs.finding import known, known_item, known_place, known_supplier
 from stockbook.jobs.signing import check_person, fresh_request, second_person
 from stockbook.ledger.cases import staged_cases
-from stockbook.ledger.facts import all_of, codes, find
+from stockbook.ledger.facts import all_of
 from stockbook.ledger.opening import Book
 from stockbook.ledger.posting import posting
 from stockbook.ledger.stock import items_by_code, lots_named, on_hand, quarantines
@@ -87,7 +87,7 @@ def release_quarantine(
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "quarantine")
         second_person(signature, "A release")
-        quarantine = _known(post.db, code)
+        quarantine = known(post.db, Quarantine, code, "quarantine")
         if quarantine.released:
             raise Refused(f"quarantine {quarantine.code} is released already.")
         view = _view(post.db, quarantine)
@@ -102,14 +102,6 @@ def quarantine_views(book: Book, *, released: bool = False) -> list[QuarantineVi
     with book.reading() as db:
         found = all_of(db, Quarantine) if released else quarantines(db)
         return [_view(db, quarantine) for quarantine in found]
-
-
-def _known(db: sqlite3.Connection, text: str) -> Quarantine:
-    code = texts.code(text, "quarantine")
-    found = find(db, Quarantine, code)
-    if found is None:
-        raise InputError(f"quarantine: {code} is unknown.{near(code, codes(db, Quarantine))}")
-    return found
 
 
 def _view(db: sqlite3.Connection, quarantine: Quarantine) -> QuarantineView:

@@ -7,9 +7,10 @@ from typing import Any
 
 from stockbook.domain.amounts import value_of_part
 from stockbook.domain.auditing import Fault, Verdict
+from stockbook.domain.codec import body_of, fact_from_body, field_names, row_of
 from stockbook.domain.days import day_from_text
 from stockbook.domain.entries import HEAD, ChangeRow, Movement, MovementRow, checksum, entry_text
-from stockbook.domain.facts import Place, body_of, fact_from_body, field_names, row_of
+from stockbook.domain.facts import Place
 from stockbook.domain.places import NEEDS_CASE, STOCK_KINDS, is_allowed
 from stockbook.errors import StockbookError
 from stockbook.ledger import schema

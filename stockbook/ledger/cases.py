@@ -8,6 +8,12 @@ from stockbook.domain.picking import ShelfRow
 from stockbook.ledger.facts import all_of, marks
 from stockbook.ledger.stock import lots_by_code
 
+_STANDS = (
+    "NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = movement.entry) "
+    "AND (SELECT reverses FROM entry AS own WHERE own.number = movement.entry) IS NULL"
+)
+"""Of a movement: it was not reversed and reverses nothing."""
+
 
 @dataclass(frozen=True, slots=True)
 class CaseRow:
@@ -65,10 +71,14 @@ class Issued:
 
 
 def moves_of_case(db: sqlite3.Connection, case: str) -> list[Issued]:
-    """Every movement of a case with units, in order."""
+    """Every movement of a case with units that still stands, in order.
+
+    A reversed movement and its mirror cancel each other: units that came back that way lie where
+    and as they lay before.
+    """
     rows = db.execute(
         "SELECT entry, line, lot, quantity, from_place, to_place, seen FROM movement "
-        "WHERE case_code = ? AND quantity > 0 ORDER BY entry, line",
+        f"WHERE case_code = ? AND quantity > 0 AND {_STANDS} ORDER BY entry, line",
         (case,),
     )
     return [Issued(*row) for row in rows.fetchall()]
@@ -98,7 +108,7 @@ def seen_lots(db: sqlite3.Connection, case: str) -> set[int]:
     """Lots that somebody saw in the case's hands: no unit that ended with it was only presumed."""
     rows = db.execute(
         "SELECT lot FROM movement JOIN place ON place.code = to_place "
-        "WHERE case_code = ? AND quantity > 0 AND place.kind IN ('used', 'waste') "
+        f"WHERE case_code = ? AND quantity > 0 AND place.kind IN ('used', 'waste') AND {_STANDS} "
         "GROUP BY lot HAVING MIN(seen) = 1",
         (case,),
     )
@@ -110,7 +120,7 @@ def waste_reasons(db: sqlite3.Connection, case: str) -> dict[int, str]:
     rows = db.execute(
         "SELECT lot, group_concat(DISTINCT reason) FROM movement "
         "JOIN place ON place.code = to_place AND place.kind = 'waste' "
-        "WHERE case_code = ? AND reason IS NOT NULL GROUP BY lot",
+        f"WHERE case_code = ? AND reason IS NOT NULL AND {_STANDS} GROUP BY lot",
         (case,),
     )
     return {int(lot): str(reason) for lot, reason in rows.fetchall()}
@@ -124,7 +134,8 @@ def presumed_on_trolley(
         "SELECT case_code, lot, case_balance.quantity, case_balance.value FROM case_balance "
         "JOIN lot ON lot.code = case_balance.lot WHERE place = ?1 AND item = ?2 "
         "AND NOT EXISTS (SELECT 1 FROM movement WHERE movement.lot = case_balance.lot "
-        "  AND movement.case_code = case_balance.case_code AND to_place = ?1 AND seen = 1) "
+        "  AND movement.case_code = case_balance.case_code AND to_place = ?1 AND seen = 1 "
+        f"  AND {_STANDS}) "
         "ORDER BY case_code, lot",
         (trolley, item),
     ).fetchall()

@@ -5,7 +5,8 @@ from collections.abc import Collection, Iterator, Mapping
 from functools import cache
 from typing import Any, TypeVar
 
-from stockbook.domain.facts import KIND_OF, KINDS, Fact, fact_from_row, field_names, row_of
+from stockbook.domain.codec import KIND_OF, KINDS, fact_from_row, field_names, row_of
+from stockbook.domain.facts import Fact
 
 TABLES: Mapping[str, str] = {
     "setting": "setting",
@@ -21,6 +22,9 @@ TABLES: Mapping[str, str] = {
     "lot": "lot",
     "quarantine": "quarantine",
     "period": "period",
+    "level": "level",
+    "shelf": "shelf",
+    "past use": "past_use",
 }
 
 F = TypeVar("F")

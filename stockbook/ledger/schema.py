@@ -74,7 +74,7 @@ CREATE TABLE setting (code TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT;
 CREATE TABLE item (
   code TEXT PRIMARY KEY, name TEXT NOT NULL, item_class TEXT NOT NULL, unit TEXT NOT NULL,
   unit_places INTEGER NOT NULL, lens_model TEXT, power INTEGER, by_serial INTEGER NOT NULL,
-  least_days_left INTEGER NOT NULL, controlled INTEGER NOT NULL
+  least_days_left INTEGER NOT NULL, controlled INTEGER NOT NULL, storage_class TEXT
 ) STRICT;
 CREATE INDEX item_lens ON item (lens_model, power) WHERE lens_model IS NOT NULL;
 CREATE TABLE pack_size (
@@ -84,7 +84,7 @@ CREATE INDEX pack_size_item ON pack_size (item);
 CREATE TABLE supplier (code TEXT PRIMARY KEY, name TEXT NOT NULL) STRICT;
 CREATE TABLE place (
   code TEXT PRIMARY KEY, name TEXT NOT NULL, kind TEXT NOT NULL, theatre TEXT,
-  closed INTEGER NOT NULL
+  closed INTEGER NOT NULL, storage_class TEXT
 ) STRICT, WITHOUT ROWID;
 CREATE TABLE category (code TEXT PRIMARY KEY, name TEXT NOT NULL) STRICT;
 CREATE TABLE staff_code (
@@ -121,6 +121,16 @@ CREATE TABLE quarantine (
 ) STRICT;
 CREATE TABLE period (
   code TEXT PRIMARY KEY, first_day TEXT NOT NULL, last_day TEXT NOT NULL, closed INTEGER NOT NULL
+) STRICT;
+CREATE TABLE level (
+  code TEXT PRIMARY KEY, place TEXT NOT NULL, item TEXT NOT NULL, keep_at_least INTEGER NOT NULL,
+  fill_to INTEGER NOT NULL, lists INTEGER NOT NULL
+) STRICT;
+CREATE TABLE shelf (
+  code TEXT PRIMARY KEY, place TEXT NOT NULL, item TEXT NOT NULL, label TEXT NOT NULL
+) STRICT;
+CREATE TABLE past_use (
+  code TEXT PRIMARY KEY, item TEXT NOT NULL, month TEXT NOT NULL, quantity INTEGER NOT NULL
 ) STRICT;
 """
 
@@ -232,7 +242,7 @@ CREATE VIEW movement_side AS
 
 SCHEMA = TRUTH + FACTS + BALANCES + OUTSIDE + GUARDS + VIEWS
 
-DIGEST = "ff3bac89817056e365d9d7401ff0db13fa7d1390e532f977921d37c196be25ce"
+DIGEST = "1c5bd2c0dee3b76774cd5f45abc15a2ae7c6a19e21779352e3245eb02ef36334"
 """What `digest_of_schema` gives for this version; a lost trigger or table changes it."""
 
 

@@ -4,7 +4,8 @@ import sqlite3
 from collections.abc import Collection
 from typing import Any
 
-from stockbook.domain.facts import Item, Lot, Place, Quarantine, fact_from_row, field_names
+from stockbook.domain.codec import fact_from_row, field_names
+from stockbook.domain.facts import Item, Lot, Place, Quarantine
 from stockbook.domain.picking import ShelfRow
 from stockbook.ledger.facts import all_of, marks
 

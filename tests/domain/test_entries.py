@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stockbook.domain.codec import field_names
 from stockbook.domain.entries import (
     HEAD,
     Entry,
@@ -19,7 +20,7 @@ from stockbook.domain.entries import (
     entry_text,
     movement_row,
 )
-from stockbook.domain.facts import Supplier, field_names
+from stockbook.domain.facts import Supplier
 
 HEAD_VALUES = (
     7, "issue", "2027-03-01", "08:05", "2027-03-01", "2027-03-01T08:05:00Z", "NU", None,

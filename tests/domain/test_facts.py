@@ -9,22 +9,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 from strategies import a_lot
 
-from stockbook.domain.facts import (
+from stockbook.domain.codec import (
     KIND_OF,
     KINDS,
-    Case,
-    Fact,
-    Item,
-    Kit,
-    KitLine,
-    Setting,
-    Shortfall,
     body_of,
     fact_from_body,
     fact_from_row,
     field_names,
     row_of,
 )
+from stockbook.domain.facts import Case, Fact, Item, Kit, KitLine, Setting, Shortfall
 
 
 def built(cls: type[Any]) -> st.SearchStrategy[Any]:

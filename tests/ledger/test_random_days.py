@@ -165,7 +165,9 @@ class RandomDays(RuleBasedStateMachine):
         returned = [("VISC", back)] if back else []
         wasted = [("IODINE", lost)] if lost else []
         tried, lines = self.tried("finish", case, CASES[case], returned, wasted)
-        line = f"finish {case} --as-kit" + f" --returned VISC {back}" * bool(back)
+        line = f"finish {case} --as-kit --reason noticed-later" + f" --returned VISC {back}" * bool(
+            back
+        )
         line += f" --wasted IODINE 0.{lost} leaked" * bool(lost)
         if self.said(line, "NU", tried, lines):
             self.stage[case] = "finished"

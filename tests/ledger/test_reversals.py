@@ -178,11 +178,32 @@ def test_rule_08_an_issue_that_was_reversed_is_done_again(desk: Desk) -> None:
 
 
 def test_rule_08_a_finish_that_was_reversed_is_done_again_otherwise(desk: Desk) -> None:
+    """Back on the trolley, units still know where they were drawn from and in which order."""
     do(desk, "issue C1 --by NU")
     first = do(desk, "finish C1 --as-kit --by NU")
     undo(desk, first, "NU", "wrong-item")
     again = do(desk, "finish C1 --as-kit --returned VISC 1 --by NU")
     assert desk.rows("SELECT request_key FROM entry WHERE number = ?", again) == [("finish/C1/1",)]
+    last_picked = (lot(desk, "V2"), 1, 10000, "trolley/OT1", "STORE", "C1")
+    assert last_picked in moves_of(desk, again)
+    assert desk.on_hand("VISC", "STORE") == {("STORE", "V2"): 9, ("STORE", "V3"): 5}
+    desk.ok("book verify")
+
+
+def test_rule_02_units_that_a_reversal_brought_back_return_to_where_they_were_drawn(
+    desk: Desk,
+) -> None:
+    """Four knives from two places and lots; wrongly wasted, then really returned."""
+    do(desk, "move KNIFE 2 --from OT1 --to QUAR --by KE")
+    do(desk, "issue C1 --extra KNIFE 3 --by NU")
+    before = balances(desk)
+    first = do(desk, "finish C1 --as-kit --wasted KNIFE 4 dropped --by NU")
+    undo(desk, first, "NU", "wrong-item")
+    assert balances(desk) == before
+    do(desk, "finish C1 --as-kit --returned KNIFE 4 --by NU")
+    assert desk.on_hand("KNIFE") == {
+        ("OT1", "K1"): 1, ("QUAR", "K1"): 2, ("STORE", "K2"): 5,
+    }  # fmt: skip
     desk.ok("book verify")
 
 

@@ -9,7 +9,7 @@ import pytest
 from desk import Desk
 
 from ledger.books import TRUTH, opened
-from stockbook.domain.facts import field_names
+from stockbook.domain.codec import field_names
 from stockbook.ledger import schema
 from stockbook.ledger.facts import kinds
 from stockbook.ledger.opening import new_book
