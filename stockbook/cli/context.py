@@ -34,6 +34,9 @@ class Session:
     dry_run: bool = False
     quiet: bool = False
     yes: bool = False
+    as_json: bool = False
+    as_csv: bool = False
+    output: str | None = None
     today: str | None = None
     recorded_at: str | None = None
 
@@ -48,7 +51,7 @@ def session() -> Session:
     return click.get_current_context().ensure_object(Session)
 
 
-def _keep(name: str) -> Callable[[click.Context, click.Parameter, Any], None]:
+def keep(name: str) -> Callable[[click.Context, click.Parameter, Any], None]:
     """An option's value goes into the session; the later one given wins."""
 
     def keep(ctx: click.Context, _: click.Parameter, value: Any) -> None:
@@ -60,21 +63,21 @@ def _keep(name: str) -> Callable[[click.Context, click.Parameter, Any], None]:
 
 def _shared(*names: str, **attributes: Any) -> Callable[[F], F]:
     key = names[0].lstrip("-").replace("-", "_")
-    return click.option(*names, expose_value=False, callback=_keep(key), **attributes)
+    return click.option(*names, expose_value=False, callback=keep(key), **attributes)
 
 
 book_option = _shared("--book", metavar="FILE", help="The book (or STOCKBOOK_BOOK).")
 by_option = _shared("--by", metavar="CODE", help="Your staff code (or STOCKBOOK_BY).")
 _quiet = click.option(
-    "-q", "--quiet", is_flag=True, expose_value=False, callback=_keep("quiet"),
+    "-q", "--quiet", is_flag=True, expose_value=False, callback=keep("quiet"),
     help="Say only what must be said.",
 )  # fmt: skip
 _yes = click.option(
-    "-y", "--yes", is_flag=True, expose_value=False, callback=_keep("yes"),
+    "-y", "--yes", is_flag=True, expose_value=False, callback=keep("yes"),
     help="Answer every question with yes.",
 )  # fmt: skip
 _dry_run = click.option(
-    "-n", "--dry-run", is_flag=True, expose_value=False, callback=_keep("dry_run"),
+    "-n", "--dry-run", is_flag=True, expose_value=False, callback=keep("dry_run"),
     help="Show what would be recorded; record nothing.",
 )  # fmt: skip
 _RECORDING = (

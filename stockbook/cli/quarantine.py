@@ -2,8 +2,8 @@
 
 import click
 
+from stockbook.cli.answers import answer, answering
 from stockbook.cli.context import (
-    asking,
     open_book,
     recorded,
     recording,
@@ -65,14 +65,21 @@ def release(code: str) -> None:
 
 @command.command("show")
 @click.option("--released", is_flag=True, help="The released ones too.")
-@asking
+@answering
 def show_all(released: bool) -> None:
     """Every quarantine that stands, with what it covers now."""
     from stockbook.jobs.quarantine import quarantine_views
     from stockbook.reports.book import quarantine_page
+    from stockbook.reports.sheets import quarantine_sheets
 
     with open_book() as book:
         views = quarantine_views(book, released=released)
         site = site_of(book)
-        pages = [quarantine_page(view, site) for view in views]
-        show("\n\n".join(pages) or "No quarantine stands.")
+        answer(
+            site,
+            lambda: (
+                "\n\n".join(quarantine_page(view, site) for view in views)
+                or "No quarantine stands."
+            ),
+            lambda: quarantine_sheets(views),
+        )

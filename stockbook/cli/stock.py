@@ -2,7 +2,8 @@
 
 import click
 
-from stockbook.cli.context import asking, open_book, show, site_of, today
+from stockbook.cli.answers import answer, answering
+from stockbook.cli.context import open_book, site_of, today
 
 
 @click.command("stock")
@@ -14,24 +15,31 @@ from stockbook.cli.context import asking, open_book, show, site_of, today
               show_default=True, help="Lots one by one, or taken together.")  # fmt: skip
 @click.option("--lenses", is_flag=True, help="Usable lenses as a grid of power and model.")
 @click.option("--lens", "model", metavar="MODEL", help="The grid of one lens model.")
-@asking
+@answering
 def command(
     item: str | None, place: str | None, item_class: str | None, number: str | None, per: str,
     lenses: bool, model: str | None,
 ) -> None:  # fmt: skip
     """What is on hand, by item, place, class or lot; lenses as a grid."""
     from stockbook.jobs.stock import lens_grid, stock_on_hand, stock_sums
+    from stockbook.reports import sheets
     from stockbook.reports.stock import lens_page, stock_page, sums_page
 
     with open_book() as book:
-        day = today(book)
+        day, site = today(book), site_of(book)
         if lenses or model:
-            show(lens_page(lens_grid(book, day, model), site_of(book)))
+            grid = lens_grid(book, day, model)
+            answer(site, lambda: lens_page(grid, site), lambda: sheets.lens_sheets(grid))
             return
         found = stock_on_hand(
             book, day, item=item, place=place, item_class=item_class, number=number
         )
         if per == "lot":
-            show(stock_page(found, site_of(book)))
-        else:
-            show(sums_page(found, stock_sums(found, per), per, site_of(book)))
+            answer(site, lambda: stock_page(found, site), lambda: sheets.stock_sheets(found))
+            return
+        sums = stock_sums(found, per)
+        answer(
+            site,
+            lambda: sums_page(found, sums, per, site),
+            lambda: sheets.sums_sheets(found, sums, per),
+        )

@@ -2,24 +2,34 @@
 
 import click
 
-from stockbook.cli.context import asking, open_book, show, site_of
+from stockbook.cli.answers import answer, answering
+from stockbook.cli.context import open_book, site_of
 
 
 @click.command("trace")
 @click.argument("what", metavar="CASE|LOT|SERIAL")
 @click.option("--item", metavar="ITEM", help="The lot of this item only.")
 @click.option("--lot", "is_lot", is_flag=True, help="It is a lot, even if a case has that code.")
-@asking
+@answering
 def command(what: str, item: str | None, is_lot: bool) -> None:
     """Where a lot went and which cases it reached; what a case was given."""
     from stockbook.jobs.trace import trace_case, trace_printed_lot
+    from stockbook.reports import sheets
     from stockbook.reports.entries import case_trace_page, lot_trace_page
 
     with open_book() as book:
+        site = site_of(book)
         found = None if is_lot or item else trace_case(book, what)
         if found is not None:
-            show(case_trace_page(found, site_of(book)))
+            answer(
+                site,
+                lambda: case_trace_page(found, site),
+                lambda: sheets.case_trace_sheets(found),
+            )
             return
-        site = site_of(book)
-        pages = [lot_trace_page(of, t, site) for of, t in trace_printed_lot(book, what, item)]
-        show("\n\n".join(pages))
+        traces = trace_printed_lot(book, what, item)
+        answer(
+            site,
+            lambda: "\n\n".join(lot_trace_page(of, trace, site) for of, trace in traces),
+            lambda: sheets.lot_trace_sheets(traces),
+        )

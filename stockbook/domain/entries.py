@@ -5,6 +5,7 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
+from stockbook.domain.amounts import LIMIT
 from stockbook.domain.codec import KIND_OF, body_of, canonical
 from stockbook.domain.facts import Fact
 from stockbook.errors import Refused
@@ -112,8 +113,9 @@ ChangeRow = tuple[str, str, str]
 
 def movement_row(move: Movement) -> MovementRow:
     """A movement as plain values in the order of the checksum; whole numbers alone (rule 1)."""
-    if type(move.quantity) is not int or type(move.value) is not int:
-        raise Refused(f"Lot {move.lot}: {move.quantity!r} worth {move.value!r} is not whole.")
+    for amount in (move.quantity, move.value):
+        if type(amount) is not int or not 0 <= amount < LIMIT:
+            raise Refused(f"Lot {move.lot}: {amount!r} is no whole number below 2^53.")
     return (
         move.lot, move.quantity, move.value, move.from_place, move.to_place,
         move.case, move.reason, int(move.seen),

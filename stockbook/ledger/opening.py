@@ -48,7 +48,8 @@ class Book:
             try:
                 yield self.db
             finally:
-                self.db.execute("ROLLBACK")
+                if self.db.in_transaction:
+                    self.db.execute("ROLLBACK")
 
     @contextmanager
     def writing(self, *, keep: bool = True) -> Iterator[sqlite3.Connection]:

@@ -1,0 +1,112 @@
+"""How a question is answered: a page to read, JSON, CSV, or a file by its ending."""
+
+import contextlib
+import os
+import stat
+import tempfile
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+import click
+
+from stockbook.cli.context import asking, keep, session, show
+from stockbook.errors import InputError
+
+if TYPE_CHECKING:
+    from stockbook.domain.answers import Site
+    from stockbook.reports.data import DataSheet
+
+F = TypeVar("F", bound=Callable[..., object])
+ENDINGS = (".csv", ".json", ".txt", ".xlsx")
+
+_json = click.option(
+    "--json", "as_json", is_flag=True, expose_value=False, callback=keep("as_json"),
+    help="The answer as JSON, in whole numbers.",
+)  # fmt: skip
+_csv = click.option(
+    "--csv", "as_csv", is_flag=True, expose_value=False, callback=keep("as_csv"),
+    help="The answer as CSV.",
+)  # fmt: skip
+_output = click.option(
+    "-o", "--output", metavar="FILE", expose_value=False, callback=keep("output"),
+    help="Write it to a file: .csv, .json, .txt or .xlsx.",
+)  # fmt: skip
+
+
+def answering(function: F) -> F:
+    """The options of a command that answers with a page or with data."""
+    return asking(_output(_csv(_json(function))))
+
+
+def answer(
+    site: "Site", page: Callable[[], str], sheets: Callable[[], "Sequence[DataSheet]"]
+) -> None:
+    """The answer in the one form that was asked for."""
+    s = session()
+    if sum((s.as_json, s.as_csv, s.output is not None)) > 1:
+        raise click.UsageError("Give one of --json, --csv and -o FILE.")
+    if s.output is not None:
+        write_file(Path(s.output), _content(Path(s.output), site, page, sheets))
+        show(f"Written to {s.output}.")
+    elif s.as_json or s.as_csv:
+        ending = ".json" if s.as_json else ".csv"
+        click.echo(_content(Path(ending[1:] + ending), site, page, sheets).decode(), nl=False)
+    else:
+        show(page())
+
+
+def _content(
+    path: Path, site: "Site", page: Callable[[], str], sheets: Callable[[], "Sequence[DataSheet]"]
+) -> bytes:
+    """The answer in the form that a file's ending names."""
+    from stockbook.reports.data import csv_text, json_text, xlsx_bytes
+
+    ending = path.suffix.lower()
+    if ending == ".xlsx":
+        return xlsx_bytes(sheets(), site)
+    if ending == ".json":
+        return (json_text(sheets(), site) + "\n").encode()
+    if ending == ".csv":
+        return csv_text(sheets(), site).encode()
+    if ending == ".txt":
+        return (page() + "\n").encode()
+    raise InputError(f"-o {path}: wanted a file that ends in {', '.join(ENDINGS)}.")
+
+
+def write_file(path: Path, content: bytes) -> None:
+    """The file holds the content, whole or not at all; the book is never written over."""
+    target = _checked(path)
+    try:
+        handle, name = tempfile.mkstemp(dir=target.parent, prefix=".stockbook-")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+            Path(name).chmod(0o666 & ~_umask())
+            Path(name).replace(target)
+        finally:
+            with contextlib.suppress(FileNotFoundError):
+                Path(name).unlink()
+    except OSError as error:
+        raise InputError(
+            f"-o {path}: cannot be written ({error.strerror}). Nothing was left behind."
+        ) from None
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _checked(path: Path) -> Path:
+    """Where the content goes; a folder, a pipe, a device and the book itself are refused."""
+    target = path.resolve()
+    if not target.parent.is_dir():
+        raise InputError(f"-o {path}: there is no folder {target.parent}. Make it first.")
+    if target.exists():
+        if not stat.S_ISREG(target.stat().st_mode):
+            raise InputError(f"-o {path}: this is not a plain file. Choose another name.")
+        if session().path.exists() and target.samefile(session().path):
+            raise InputError(f"-o {path}: this is the book itself. Choose another name.")
+    return target
