@@ -1,12 +1,8 @@
 """How a question is answered: a page to read, JSON, CSV, or a file by its ending."""
 
-import contextlib
-import os
-import stat
-import tempfile
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -18,6 +14,9 @@ if TYPE_CHECKING:
     from stockbook.reports.data import DataSheet
 
 F = TypeVar("F", bound=Callable[..., object])
+Sheets = Callable[[Any], "Sequence[DataSheet]"]
+"""Takes the module `reports.sheets`, which is loaded only when data is asked for."""
+
 ENDINGS = (".csv", ".json", ".txt", ".xlsx")
 
 _json = click.option(
@@ -39,9 +38,7 @@ def answering(function: F) -> F:
     return asking(_output(_csv(_json(function))))
 
 
-def answer(
-    site: "Site", page: Callable[[], str], sheets: Callable[[], "Sequence[DataSheet]"]
-) -> None:
+def answer(site: "Site", page: Callable[[], str], sheets: Sheets) -> None:
     """The answer in the one form that was asked for."""
     s = session()
     if sum((s.as_json, s.as_csv, s.output is not None)) > 1:
@@ -56,19 +53,18 @@ def answer(
         show(page())
 
 
-def _content(
-    path: Path, site: "Site", page: Callable[[], str], sheets: Callable[[], "Sequence[DataSheet]"]
-) -> bytes:
+def _content(path: Path, site: "Site", page: Callable[[], str], sheets: Sheets) -> bytes:
     """The answer in the form that a file's ending names."""
-    from stockbook.reports.data import csv_text, json_text, xlsx_bytes
+    from stockbook.reports import data
+    from stockbook.reports import sheets as module
 
     ending = path.suffix.lower()
     if ending == ".xlsx":
-        return xlsx_bytes(sheets(), site)
+        return data.xlsx_bytes(sheets(module), site)
     if ending == ".json":
-        return (json_text(sheets(), site) + "\n").encode()
+        return (data.json_text(sheets(module), site) + "\n").encode()
     if ending == ".csv":
-        return csv_text(sheets(), site).encode()
+        return data.csv_text(sheets(module), site).encode()
     if ending == ".txt":
         return (page() + "\n").encode()
     raise InputError(f"-o {path}: wanted a file that ends in {', '.join(ENDINGS)}.")
@@ -76,6 +72,10 @@ def _content(
 
 def write_file(path: Path, content: bytes) -> None:
     """The file holds the content, whole or not at all; the book is never written over."""
+    import contextlib
+    import os
+    import tempfile
+
     target = _checked(path)
     try:
         handle, name = tempfile.mkstemp(dir=target.parent, prefix=".stockbook-")
@@ -94,6 +94,8 @@ def write_file(path: Path, content: bytes) -> None:
 
 
 def _umask() -> int:
+    import os
+
     mask = os.umask(0)
     os.umask(mask)
     return mask
@@ -101,6 +103,8 @@ def _umask() -> int:
 
 def _checked(path: Path) -> Path:
     """Where the content goes; a folder, a pipe, a device and the book itself are refused."""
+    import stat
+
     target = path.resolve()
     if not target.parent.is_dir():
         raise InputError(f"-o {path}: there is no folder {target.parent}. Make it first.")

@@ -2,13 +2,15 @@
 
 import click
 
+from stockbook.cli import completing
 from stockbook.cli.context import open_book, recorded, recording, session, show, signature, site_of
 
 
 @click.command("discard")
-@click.argument("item")
+@click.argument("item", shell_complete=completing.items)
 @click.argument("quantity")
-@click.option("--from", "source", required=True, metavar="PLACE", help="The shelf it lies on.")
+@click.option("--from", "source", required=True, metavar="PLACE",
+              shell_complete=completing.places, help="The shelf it lies on.")  # fmt: skip
 @click.option("--lot", "number", metavar="LOT", help="This lot (or serial); it counts as seen.")
 @recording
 def command(item: str, quantity: str, source: str, number: str | None) -> None:

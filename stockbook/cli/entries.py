@@ -20,15 +20,14 @@ def command(
     """What was recorded, entry by entry."""
     from stockbook.domain.days import day_typed
     from stockbook.jobs.entries import entry_in_full, recent_entries
-    from stockbook.reports import sheets
     from stockbook.reports.entries import entries_page, entry_page
 
     with open_book() as book:
         site = site_of(book)
         if number is not None:
             one = entry_in_full(book, number)
-            answer(site, lambda: entry_page(one, site), lambda: sheets.entry_sheets(one))
+            answer(site, lambda: entry_page(one, site), lambda sheets: sheets.entry_sheets(one))
             return
         day = day_typed(happened, today(book), "--happened") if happened else None
         found = recent_entries(book, most=most, kind=kind, document=document, day=day)
-        answer(site, lambda: entries_page(found, site), lambda: sheets.entries_sheets(found))
+        answer(site, lambda: entries_page(found, site), lambda sheets: sheets.entries_sheets(found))

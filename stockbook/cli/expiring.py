@@ -14,9 +14,10 @@ def command(within: str | None, place: str | None) -> None:
     """What is expired on a shelf, and what expires soon."""
     from stockbook.jobs.expiring import expiring_stock
     from stockbook.reports.expiring import expiring_page
-    from stockbook.reports.sheets import expiring_sheets
 
     with open_book() as book:
         site = site_of(book)
         found = expiring_stock(book, today(book), within=within, place=place)
-        answer(site, lambda: expiring_page(found, site), lambda: expiring_sheets(found))
+        answer(
+            site, lambda: expiring_page(found, site), lambda sheets: sheets.expiring_sheets(found)
+        )

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 import click
 
+from stockbook.cli import completing
 from stockbook.cli.context import (
     confirm,
     open_book,
@@ -27,8 +28,9 @@ T = TypeVar("T")
 
 
 @click.command("finish")
-@click.argument("case", required=False)
-@click.option("--list", "list_code", metavar="LIST", help="Every case of this list not finished.")
+@click.argument("case", required=False, shell_complete=completing.cases)
+@click.option("--list", "list_code", metavar="LIST", shell_complete=completing.lists,
+              help="Every case of this list not finished.")  # fmt: skip
 @click.option("--as-kit", is_flag=True, help="All else was used as issued.")
 @click.option("--extra", "extras", nargs=2, multiple=True, metavar="ITEM QTY",
               help="Used besides the kit.")  # fmt: skip

@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from stockbook.cli import completing
 from stockbook.cli.context import open_book, recorded, recording, session, show, signature, site_of
 
 if TYPE_CHECKING:
@@ -11,8 +12,9 @@ if TYPE_CHECKING:
 
 
 @click.command("issue")
-@click.argument("case", required=False)
-@click.option("--list", "list_code", metavar="LIST", help="Every case of this list.")
+@click.argument("case", required=False, shell_complete=completing.cases)
+@click.option("--list", "list_code", metavar="LIST", shell_complete=completing.lists,
+              help="Every case of this list.")  # fmt: skip
 @click.option("--with", "requirements", multiple=True, metavar="WORD",
               help="A requirement of the case beyond the kit, such as dye.")  # fmt: skip
 @click.option("--extra", "extras", nargs=2, multiple=True, metavar="ITEM QTY",

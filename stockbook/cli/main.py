@@ -7,6 +7,7 @@ from typing import NoReturn
 
 import click
 
+from stockbook import __version__
 from stockbook.cli.context import Session, book_option, by_option
 from stockbook.errors import StockbookError
 
@@ -84,7 +85,7 @@ class Sections(click.Group):
     invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
-@click.version_option(package_name="stockbook", message="stockbook %(version)s")
+@click.version_option(__version__, message="stockbook %(version)s")
 @book_option
 @by_option
 @click.pass_context
@@ -171,6 +172,12 @@ def _pipe_closed() -> int:
 def run() -> NoReturn:
     """The console command: one short life, in which collecting garbage is wasted work."""
     import gc
+    import os
 
     gc.disable()
+    asked = os.environ.get("_STOCKBOOK_COMPLETE")
+    if asked:
+        from click.shell_completion import shell_complete
+
+        sys.exit(shell_complete(main, {}, "stockbook", "_STOCKBOOK_COMPLETE", asked))
     sys.exit(invoke(sys.argv[1:]))

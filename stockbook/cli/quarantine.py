@@ -70,7 +70,6 @@ def show_all(released: bool) -> None:
     """Every quarantine that stands, with what it covers now."""
     from stockbook.jobs.quarantine import quarantine_views
     from stockbook.reports.book import quarantine_page
-    from stockbook.reports.sheets import quarantine_sheets
 
     with open_book() as book:
         views = quarantine_views(book, released=released)
@@ -81,5 +80,5 @@ def show_all(released: bool) -> None:
                 "\n\n".join(quarantine_page(view, site) for view in views)
                 or "No quarantine stands."
             ),
-            lambda: quarantine_sheets(views),
+            lambda sheets: sheets.quarantine_sheets(views),
         )

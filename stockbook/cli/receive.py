@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from stockbook.cli import completing
 from stockbook.cli.context import (
     confirm,
     open_book,
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 
 
 @click.command("receive")
-@click.argument("supplier")
+@click.argument("supplier", shell_complete=completing.suppliers)
 @click.option("--note", metavar="TEXT", help="Number of the delivery note.")
 @click.option("--line", "typed", nargs=5, multiple=True, metavar="ITEM QTY LOT EXPIRY PRICE",
               help="One line: item or pack identifier, units or packs, lot (or serial), expiry "

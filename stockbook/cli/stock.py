@@ -2,13 +2,15 @@
 
 import click
 
+from stockbook.cli import completing
 from stockbook.cli.answers import answer, answering
 from stockbook.cli.context import open_book, site_of, today
 
 
 @click.command("stock")
-@click.argument("item", required=False)
-@click.option("--place", metavar="PLACE", help="Only what lies here.")
+@click.argument("item", required=False, shell_complete=completing.items)
+@click.option("--place", metavar="PLACE", shell_complete=completing.places,
+              help="Only what lies here.")  # fmt: skip
 @click.option("--class", "item_class", metavar="WORD", help="Only this class of items.")
 @click.option("--lot", "number", metavar="LOT", help="Only this printed lot number or serial.")
 @click.option("--per", type=click.Choice(["lot", "item", "place", "class"]), default="lot",
@@ -22,24 +24,23 @@ def command(
 ) -> None:  # fmt: skip
     """What is on hand, by item, place, class or lot; lenses as a grid."""
     from stockbook.jobs.stock import lens_grid, stock_on_hand, stock_sums
-    from stockbook.reports import sheets
     from stockbook.reports.stock import lens_page, stock_page, sums_page
 
     with open_book() as book:
         day, site = today(book), site_of(book)
         if lenses or model:
             grid = lens_grid(book, day, model)
-            answer(site, lambda: lens_page(grid, site), lambda: sheets.lens_sheets(grid))
+            answer(site, lambda: lens_page(grid, site), lambda sheets: sheets.lens_sheets(grid))
             return
         found = stock_on_hand(
             book, day, item=item, place=place, item_class=item_class, number=number
         )
         if per == "lot":
-            answer(site, lambda: stock_page(found, site), lambda: sheets.stock_sheets(found))
+            answer(site, lambda: stock_page(found, site), lambda sheets: sheets.stock_sheets(found))
             return
         sums = stock_sums(found, per)
         answer(
             site,
             lambda: sums_page(found, sums, per, site),
-            lambda: sheets.sums_sheets(found, sums, per),
+            lambda sheets: sheets.sums_sheets(found, sums, per),
         )

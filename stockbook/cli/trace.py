@@ -14,7 +14,6 @@ from stockbook.cli.context import open_book, site_of
 def command(what: str, item: str | None, is_lot: bool) -> None:
     """Where a lot went and which cases it reached; what a case was given."""
     from stockbook.jobs.trace import trace_case, trace_printed_lot
-    from stockbook.reports import sheets
     from stockbook.reports.entries import case_trace_page, lot_trace_page
 
     with open_book() as book:
@@ -24,12 +23,12 @@ def command(what: str, item: str | None, is_lot: bool) -> None:
             answer(
                 site,
                 lambda: case_trace_page(found, site),
-                lambda: sheets.case_trace_sheets(found),
+                lambda sheets: sheets.case_trace_sheets(found),
             )
             return
         traces = trace_printed_lot(book, what, item)
         answer(
             site,
             lambda: "\n\n".join(lot_trace_page(of, trace, site) for of, trace in traces),
-            lambda: sheets.lot_trace_sheets(traces),
+            lambda sheets: sheets.lot_trace_sheets(traces),
         )
