@@ -1,0 +1,59 @@
+"""A real pseudo-terminal: a command is started on it, keys are typed, the screen is read."""
+
+import os
+import pty
+import select
+import sys
+import time
+from dataclasses import dataclass, field
+from pathlib import Path
+
+SECONDS = 30.0
+
+
+@dataclass
+class Terminal:
+    """One command on a terminal of its own."""
+
+    pid: int
+    file: int
+    screen: str = field(default="")
+
+    @classmethod
+    def start(cls, words: list[str], folder: Path) -> "Terminal":
+        """`python -m stockbook …` in a folder, on a new terminal."""
+        pid, file = pty.fork()
+        if pid == 0:  # pragma: no cover the child becomes the command
+            os.chdir(folder)
+            os.environ |= {"COLUMNS": "80", "LINES": "24", "TERM": "dumb"}
+            os.execv(sys.executable, [sys.executable, "-m", "stockbook", *words])
+        return cls(pid, file)
+
+    def read_until(self, words: str) -> str:
+        """The screen once it holds the words; a failure after a while says what it held."""
+        until = time.monotonic() + SECONDS
+        while words not in self.screen:
+            if time.monotonic() > until or not self._read(until):
+                raise AssertionError(f"no {words!r} on the screen:\n{self.screen}")
+        return self.screen
+
+    def _read(self, until: float) -> bool:
+        ready, _, _ = select.select([self.file], [], [], max(0.0, until - time.monotonic()))
+        try:
+            text = os.read(self.file, 65536) if ready else b""
+        except OSError:  # the other side is closed
+            return False
+        self.screen += text.decode("utf-8", "replace")
+        return bool(text)
+
+    def type(self, keys: str) -> None:
+        """Keys are typed; `\\x03` is Ctrl-C."""
+        os.write(self.file, keys.encode())
+
+    def end(self) -> int:
+        """The exit code once the command has ended."""
+        until = time.monotonic() + SECONDS
+        while self._read(until):
+            pass
+        os.close(self.file)
+        return os.waitstatus_to_exitcode(os.waitpid(self.pid, 0)[1])
