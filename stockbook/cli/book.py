@@ -1,16 +1,31 @@
 """`stockbook book`."""
 
 import sys
+from pathlib import Path
 
 import click
 
-from stockbook.cli.context import book_option, by_option, recorded_now, session, show, who
-from stockbook.errors import BookDamaged
+from stockbook.cli.answers import write_file
+from stockbook.cli.context import (
+    asking,
+    book_option,
+    by_option,
+    open_book,
+    recorded,
+    recorded_now,
+    recording,
+    session,
+    show,
+    signature,
+    site_of,
+    who,
+)
+from stockbook.errors import BookDamaged, InputError
 
 
 @click.group("book")
 def command() -> None:
-    """Make a book, or verify one: new, verify."""
+    """The book itself: new, settings, verify, backup, restore, export."""
 
 
 @command.command("new")
@@ -63,3 +78,69 @@ def _tell(count: int, total: int) -> None:
     """Progress on a long book, where somebody watches."""
     if sys.stderr.isatty():
         click.echo(f"\r{count} of {total} entries", err=True, nl=count >= total - 1000)
+
+
+@command.command("settings")
+@click.argument("name", required=False)
+@click.argument("value", required=False)
+@recording
+def settings(name: str | None, value: str | None) -> None:
+    """Show the rules of the site, or set one: NAME VALUE."""
+    from stockbook.jobs.settings import change_setting, site_rules
+    from stockbook.reports.settings import settings_page
+
+    with open_book() as book:
+        if name is None:
+            show(settings_page(site_rules(book), site_of(book)))
+            return
+        if value is None:
+            raise click.UsageError("Give the new VALUE too.")
+        keep = not session().dry_run
+        recorded(change_setting(book, signature(book), name, value, keep=keep))
+
+
+@command.command("backup")
+@click.argument("file", type=click.Path(path_type=Path))
+@asking
+def backup(file: Path) -> None:
+    """Copy the book to FILE while others work in it; verified before it counts as a backup.
+
+    An older copy of this very book is replaced, any other file stays as it is.
+    """
+    from stockbook.jobs.copies import back_up
+
+    with open_book() as book:
+        verdict = back_up(book, file, _tell)
+    click.echo(f"{file} is a verified backup: entry {verdict.entries}, checksum {verdict.checksum}")
+
+
+@command.command("restore")
+@click.argument("file", metavar="BACKUP", type=click.Path(path_type=Path))
+@book_option
+def restore(file: Path) -> None:
+    """Put a verified backup in the place of the book.
+
+    Refused when the book has entries that the backup lacks, or is another book. A damaged book
+    is kept beside under a name of its own.
+    """
+    from stockbook.jobs.copies import restore as put_back
+
+    path = session().path
+    verdict = put_back(path, file, _tell)
+    click.echo(f"{path} is the book as at entry {verdict.entries}, checksum {verdict.checksum}")
+
+
+@command.command("export")
+@click.argument("file", type=click.Path(path_type=Path))
+@asking
+def export(file: Path) -> None:
+    """Write every entry as it was chained, one line each, with a program that checks them."""
+    from stockbook.jobs.copies import checker, export_lines
+
+    check = file.with_name(f"{file.name}.check.py")
+    if file.suffix == ".stockbook":
+        raise InputError(f"{file}: this name is a book's. Choose another, such as export.txt.")
+    with open_book() as book:
+        write_file(file, "".join(export_lines(book)).encode())
+    write_file(check, checker())
+    click.echo(f"Written to {file}. Check it anywhere with: python {check} {file}")

@@ -37,7 +37,7 @@ SECTIONS: dict[str, dict[str, str]] = {
     },
     "The book": {
         "import": "Take in items, kits, lists, staff, opening stock … from a file.",
-        "book": "Make a book, or verify one: new, verify.",
+        "book": "The book itself: new, settings, verify, backup, restore, export.",
     },
 }
 
@@ -100,11 +100,13 @@ def main(ctx: click.Context) -> None:
 
 
 def _daily() -> str:
-    """The daily commands by person, on one screen."""
+    """The daily commands by person, on one screen; those about the book itself by name alone."""
     lines = ["Stockbook: what would you like to do?   (stockbook COMMAND --help tells more)"]
-    for section, commands in SECTIONS.items():
+    for section, commands in list(SECTIONS.items())[:-1]:
         lines.append(section.upper())
         lines += [f"  {name:<11}{words}" for name, words in commands.items()]
+    section, commands = list(SECTIONS.items())[-1]
+    lines.append(f"{section.upper()}\n  {'  '.join(commands)}")
     return "\n".join(lines)
 
 

@@ -3,22 +3,16 @@
 import sqlite3
 
 from stockbook.domain.facts import Category, StaffCode
+from stockbook.domain.site_rules import RULES
 from stockbook.ledger.facts import all_of, find
-
-DEFAULTS = {
-    "short_dated_days": "180",
-    "expiring_days": "90",
-    "reference_pattern": "[A-Z0-9-]{1,20}",
-    "time_zone": "UTC",
-    "demonstration": "no",
-}
-"""What holds until the site says otherwise."""
 
 
 def setting(db: sqlite3.Connection, code: str) -> str:
     """A setting's text, or what holds by default."""
     row = db.execute("SELECT value FROM setting WHERE code = ?", (code,)).fetchone()
-    return str(row[0]) if row else DEFAULTS.get(code, "")
+    if row is not None:
+        return str(row[0])
+    return RULES[code].default if code in RULES else ""
 
 
 def staff(db: sqlite3.Connection, code: str) -> StaffCode | None:

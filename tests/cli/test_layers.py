@@ -197,6 +197,8 @@ def test_no_float_touches_an_amount(name: str) -> None:
 
 @pytest.mark.parametrize("name", of_layers("domain", "jobs", "ledger", "files", "reports"))
 def test_only_the_command_line_prints_and_asks(name: str) -> None:
+    if name == "files/check_export.py":  # a program of its own, handed out beside an export
+        return
     called = {
         node.func.id
         for node in ast.walk(tree(name))

@@ -1,0 +1,58 @@
+"""The rules a site sets for itself: what each is, what holds until it is set, where it counts."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from stockbook.domain import texts
+from stockbook.domain.amounts import whole_from_text
+from stockbook.errors import InputError
+
+
+@dataclass(frozen=True, slots=True)
+class SiteRule:
+    """One setting: its value until it is set, what it may be, and where it shapes a number."""
+
+    default: str
+    words: str
+    used_by: str
+    check: Callable[[str], str] | None
+    """What a new value has to be; none where it is fixed when the book is made."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShownRule:
+    """A setting as it stands."""
+
+    name: str
+    value: str
+    rule: SiteRule
+
+
+def _days(text: str) -> str:
+    days = whole_from_text(text, 0, "days")
+    if not 1 <= days <= 3660:
+        raise InputError(f"days: found {text!r}, wanted 1 to 3660.")
+    return str(days)
+
+
+def _zone(text: str) -> str:
+    return texts.required_text(text, "time zone")
+
+
+RULES: dict[str, SiteRule] = {
+    "site": SiteRule("", "the site's name", "headings", texts.name),
+    "currency": SiteRule("", "ISO 4217 code of all money", "every value", None),
+    "time_zone": SiteRule("UTC", "where the site's day begins", "today", _zone),
+    "reference_pattern": SiteRule(
+        "[A-Z0-9-]{1,20}", "what a patient's reference looks like", "import lists", texts.pattern
+    ),
+    "short_dated_days": SiteRule(
+        "180", "a shorter life than this needs a reason when it is received", "receive", _days
+    ),
+    "expiring_days": SiteRule("90", "how far ahead expiring looks", "expiring", _days),
+    "recent_use_days": SiteRule(
+        "90", "how many days of use say what will be left over at expiry", "expiring", _days
+    ),
+    "demonstration": SiteRule("no", "everything is invented", "headings", None),
+    "today": SiteRule("", "a demonstration's own day", "a demonstration", None),
+}
