@@ -1,10 +1,12 @@
 """Expiring stock: what is past its day and still on a shelf, then what comes next."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from stockbook.domain.days import NO_EXPIRY, days_between, months_from
+from stockbook.domain.amounts import value_of_part
+from stockbook.domain.days import NO_EXPIRY, days_after, days_between, months_from
 from stockbook.domain.facts import Item
+from stockbook.domain.leftover import RecentUse, expected_left
 from stockbook.domain.picking import ShelfRow
 
 BANDS = (30, 60, 90)
@@ -12,13 +14,19 @@ BANDS = (30, 60, 90)
 
 @dataclass(frozen=True, slots=True)
 class ExpiringRow:
-    """One lot at one place: days left (negative once past) and the band it falls in."""
+    """One lot at one place: days left (negative once past) and the band it falls in.
+
+    `left` is what is expected to be left at its expiry, in finest steps, and `at_stake` its
+    value; both none where no use of the item was seen.
+    """
 
     row: ShelfRow
     item: Item
     days_left: int
     band: int | None
     quarantine: str | None
+    left: int | None = None
+    at_stake: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,11 +37,44 @@ class Expiring:
     within: int
     rows: tuple[ExpiringRow, ...]
     months: tuple[tuple[str, int], ...]
+    use_days: int = 0
+    """Over how many days use was looked at for what will be left; 0 when there was none."""
 
     @property
     def expired(self) -> tuple[ExpiringRow, ...]:
         """What must not be used any more and still lies on a shelf."""
         return tuple(row for row in self.rows if row.band is None)
+
+
+def with_leftover(
+    rows: Sequence[ExpiringRow], shelves: Sequence[ShelfRow], used: Mapping[str, int], days: int
+) -> list[ExpiringRow]:
+    """The rows with what is expected to be left of each, all lots of their items considered.
+
+    `used` is the recent use by item, in steps within `days`; `shelves` is everything on hand.
+    """
+    left: dict[tuple[str, int], int] = {}
+    by_item: dict[str, list[ShelfRow]] = {}
+    days_of = {(e.row.place, e.row.lot.code): e for e in rows}
+    for shelf in shelves:
+        if used.get(shelf.lot.item, 0) > 0:
+            by_item.setdefault(shelf.lot.item, []).append(shelf)
+    today = next((days_after(e.row.lot.expires_on, -e.days_left) for e in rows), NO_EXPIRY)
+    for item, lots in by_item.items():
+        lots.sort(key=lambda r: (r.lot.expires_on, r.lot.received_on, r.lot.code, r.place))
+        asked = [(days_between(today, r.lot.expires_on), r.quantity) for r in lots]
+        found = expected_left(asked, RecentUse(used[item], days))
+        left |= {(r.place, r.lot.code): n for r, n in zip(lots, found, strict=True)}
+    return [_left(e, left.get(key)) for key, e in days_of.items()]
+
+
+def _left(row: ExpiringRow, left: int | None) -> ExpiringRow:
+    """A row with what will be left; nothing usable is left whole, whatever the use."""
+    if row.days_left < 0:
+        left = row.row.quantity
+    if left is None:
+        return row
+    return replace(row, left=left, at_stake=value_of_part(row.row.value, row.row.quantity, left))
 
 
 def band_of(days_left: int, bands: Sequence[int]) -> int | None:

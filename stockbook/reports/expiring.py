@@ -5,7 +5,9 @@ from stockbook.domain.expiring import Expiring, ExpiringRow
 from stockbook.reports.amounts import amount, expiry, lot_name
 from stockbook.reports.tables import bars, heading, table
 
-HEADERS = ("Item", "Place", "Lot", "Expiry", "Days", "Units", "Value", "Note")
+HEADERS = (
+    "Item", "Place", "Lot", "Expiry", "Days", "Units", "Value", "Left over", "At stake", "Note",
+)  # fmt: skip
 
 
 def expiring_page(expiring: Expiring, site: Site) -> str:
@@ -15,8 +17,7 @@ def expiring_page(expiring: Expiring, site: Site) -> str:
     for band in sorted({row.band for row in expiring.rows if row.band is not None}):
         rows = [row for row in expiring.rows if row.band == band]
         parts.append(f"Within {band} days: {_worth(rows, site)}\n{_table(rows, site)}")
-    if not expiring.rows:
-        parts.append("Nothing expires in this time.")
+    parts.append(_acts(expiring, site) if expiring.rows else "Nothing expires in this time.")
     parts.append(f"Value by month of expiry ({site.money.code})\n{_months(expiring, site)}")
     return "\n\n".join(parts)
 
@@ -41,11 +42,32 @@ def _table(rows: "tuple[ExpiringRow, ...] | list[ExpiringRow]", site: Site) -> s
         (
             e.item.code, e.row.place, lot_name(e.row.lot), expiry(e.row.lot), e.days_left,
             amount(e.item, e.row.quantity), site.money.text(e.row.value),
-            f"quarantine {e.quarantine}" if e.quarantine else "",
+            *_leftover(e, site), f"quarantine {e.quarantine}" if e.quarantine else "",
         )
         for e in rows
     ]  # fmt: skip
-    return table(HEADERS, cells, "Days,Units,Value")
+    return table(HEADERS, cells, "Days,Units,Value,Left over,At stake")
+
+
+def _leftover(e: ExpiringRow, site: Site) -> tuple[str, str]:
+    """What is expected to be left at its expiry, and its value; or that no use was seen."""
+    if e.left is None or e.at_stake is None:
+        return ("no use seen", "")
+    return (amount(e.item, e.left), site.money.text(e.at_stake))
+
+
+def _acts(expiring: Expiring, site: Site) -> str:
+    """What the leftover columns rest on, and what can be done."""
+    stake = sum(e.at_stake or 0 for e in expiring.rows if e.days_left >= 0)
+    unused = sum(e.row.value for e in expiring.rows if e.left is None)
+    money = site.money
+    return (
+        f"Left over: expected at the expiry if use goes on as in the last {expiring.use_days} "
+        "days, soonest expiry first.\n"
+        f"At stake besides what is expired: {money.code} {money.text(stake)}; no use was seen of "
+        f"lots worth {money.text(unused)}.\n"
+        "Acts open: use it first at another place (stockbook move), or order less next time."
+    )
 
 
 def _months(expiring: Expiring, site: Site) -> str:

@@ -68,13 +68,15 @@ def expiring_sheets(expiring: Expiring) -> list[DataSheet]:
     rows = [
         (
             e.item.code, e.item.name, e.row.place, *_lot(e.row.lot), e.days_left,
-            _units(e.item, e.row.quantity), e.item.unit, e.row.value, e.quarantine,
+            _units(e.item, e.row.quantity), e.item.unit, e.row.value,
+            None if e.left is None else _units(e.item, e.left), e.at_stake, e.quarantine,
         )
         for e in expiring.rows
     ]  # fmt: skip
     names = (
         *columns("item", "name", "place"), *_LOT,
-        *columns("days_left:count", "quantity:quantity", "unit", "value:money", "quarantine"),
+        *columns("days_left:count", "quantity:quantity", "unit", "value:money"),
+        *columns("expected_left:quantity", "at_stake:money", "quarantine"),
     )  # fmt: skip
     return [_sheet("expiring", names, rows, day=expiring.day, within_days=str(expiring.within))]
 

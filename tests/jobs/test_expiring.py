@@ -15,7 +15,7 @@ def test_what_is_expired_and_still_on_a_shelf_comes_first(desk: Desk) -> None:
     page = desk.ok("expiring")
     expired = section(page, "EXPIRED and still on a shelf")
     assert "1 lot, INR 50.00" in expired
-    assert line_with(expired, "D0") == "DYE STORE D0 2027-02-10 -19 2 50.00"
+    assert line_with(expired, "D0") == "DYE STORE D0 2027-02-10 -19 2 50.00 2 50.00"
     assert page.index("EXPIRED") < page.index("Value by month")
 
 
@@ -97,3 +97,31 @@ def test_asking_changes_nothing(desk: Desk) -> None:
     before = desk.path.read_bytes()
     desk.ok("expiring")
     assert desk.path.read_bytes() == before
+
+
+def test_what_will_be_left_over_is_said_with_its_value(desk: Desk) -> None:
+    """4 of VISC used in 29 days: by 2027-05-31 (91 days on) 12.7 more will be, V2 goes first."""
+    for case in ("C1", "C2"):
+        desk.ok(f"finish {case} --as-kit --by NU")
+    page = desk.ok("expiring --within 91")
+    (line,) = [text for text in page.splitlines() if " V2 " in text]
+    assert line.split()[-4:] == ["6", "600.00", "0", "0.00"]
+    assert "as in the last 29 days" in page
+
+
+def test_an_item_that_nobody_used_has_no_basis_and_no_silent_nothing(desk: Desk) -> None:
+    page = desk.ok("expiring --within 91")
+    (line,) = [text for text in page.splitlines() if " V2 " in text]
+    assert line.endswith("no use seen")
+    assert "no use was seen of lots worth 900.00" in page
+
+
+def test_what_is_expired_is_left_whole(desk: Desk) -> None:
+    (line,) = [text for text in desk.ok("expiring").splitlines() if " D0 " in text]
+    assert line.split()[-4:] == ["2", "50.00", "2", "50.00"]
+
+
+def test_returned_units_are_no_use(desk: Desk) -> None:
+    desk.ok("finish C1 --as-kit --returned VISC 2 --by NU")
+    page = desk.ok("expiring --within 91")
+    assert next(text for text in page.splitlines() if " V2 " in text).endswith("no use seen")
