@@ -2,7 +2,11 @@
 
 import click
 
-from stockbook.cli.context import asking, open_book, show, site_of, today
+from stockbook.cli.answers import answer, answering
+from stockbook.cli.context import open_book, site_of, today
+
+Typed = tuple[str | None, str | None, str | None]
+"""A period as typed: month, first and last day."""
 
 
 @click.command("cost")
@@ -10,18 +14,57 @@ from stockbook.cli.context import asking, open_book, show, site_of, today
 @click.option("--month", metavar="YYYY-MM", help="One calendar month; this one by default.")
 @click.option("--from", "first", metavar="DAY", help="First day of the period.")
 @click.option("--to", "last", metavar="DAY", help="Last day of the period.")
-@asking
-def command(case: str | None, month: str | None, first: str | None, last: str | None) -> None:
+@click.option(
+    "--method", "methods", metavar="METHOD", multiple=True,
+    help="Value the period by fifo or average beside lot; may be repeated.",
+)  # fmt: skip
+@answering
+def command(
+    case: str | None, month: str | None, first: str | None, last: str | None,
+    methods: tuple[str, ...],
+) -> None:  # fmt: skip
     """What a case cost; a period's cost by category, with its proof."""
-    from stockbook.domain.days import period_typed
-    from stockbook.jobs.cost import cost_of_case, cost_of_period
-    from stockbook.reports.cost import case_page, period_page
-
     if case and (month or first or last):
         raise click.UsageError("Give a CASE or a period, not both.")
+    if case and methods:
+        raise click.UsageError("--method values a period; a CASE costs what its lots cost.")
+    if case:
+        _case(case)
+    elif methods:
+        _methods((month, first, last), methods)
+    else:
+        _period((month, first, last))
+
+
+def _case(code: str) -> None:
+    from stockbook.jobs.cost import cost_of_case
+    from stockbook.reports.cost import case_page
+
     with open_book() as book:
-        if case:
-            show(case_page(cost_of_case(book, case), site_of(book)))
-            return
-        days = period_typed(month, first, last, today(book))
-        show(period_page(cost_of_period(book, *days), site_of(book)))
+        site, found = site_of(book), cost_of_case(book, code)
+        answer(site, lambda: case_page(found, site), lambda sheets: sheets.case_cost_sheets(found))
+
+
+def _period(typed: Typed) -> None:
+    from stockbook.domain.days import period_typed
+    from stockbook.jobs.cost import cost_of_period
+    from stockbook.reports.cost import period_page
+
+    with open_book() as book:
+        site, found = site_of(book), cost_of_period(book, *period_typed(*typed, today(book)))
+        answer(
+            site, lambda: period_page(found, site), lambda sheets: sheets.period_cost_sheets(found)
+        )
+
+
+def _methods(typed: Typed, methods: tuple[str, ...]) -> None:
+    from stockbook.domain.days import period_typed
+    from stockbook.domain.valuation import methods_typed
+    from stockbook.jobs.cost_methods import cost_by_methods
+    from stockbook.reports.cost_methods import methods_page, methods_sheets
+
+    asked = methods_typed(methods)
+    with open_book() as book:
+        site = site_of(book)
+        found = cost_by_methods(book, *period_typed(*typed, today(book)), asked)
+        answer(site, lambda: methods_page(found, site), lambda _: methods_sheets(found))

@@ -2,17 +2,15 @@
 
 import json
 import re
-from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
-from typing import Any
 
+from published import valuing
+from published.bought import NO_SALES, bought_and_used, days_of
 from published.one_item import ITEM, Lot, OneItemBook, Use
 from published.tables import Check, Figures
 from stockbook.domain.gtin import gtin14
 from stockbook.errors import InputError
-
-NO_SALES = "the selling price is no part of a stock ledger"
 
 
 def stock_card(figures: Figures, folder: Path) -> None:
@@ -42,65 +40,44 @@ def stock_card(figures: Figures, folder: Path) -> None:
 
 
 def cost_in_order_of_receipt(figures: Figures, folder: Path) -> None:
-    """Lots without an expiry are picked in the order in which they came."""
+    """Lots without an expiry are picked in the order in which they came; FIFO says the same."""
     (moves,) = figures.given("moves")
     sales = [(move["date"], None, move["qty"]) for move in moves if move["move"] == "out"]
-    book = _bought_and_used(folder, moves, sales)
+    book = bought_and_used(folder, moves, sales)
     figures.leave_out("gross_margin_on_sales_11340", NO_SALES)
-    _compare_values(figures, book, "ending_layers")
+    _compare_values(figures, book, "ending_layers", "fifo")
 
 
 def cost_of_named_lots(figures: Figures, folder: Path) -> None:
     """Each sale takes the lots that are named for it."""
     moves, issue_lots = figures.given("moves", "issue_lots")
     sales = [(day, f"L{number}", quantity) for day, number, quantity in issue_lots]
-    book = _bought_and_used(folder, moves, sales)
+    book = bought_and_used(folder, moves, sales)
     figures.leave_out("gross_margin", NO_SALES)
-    _compare_values(figures, book, "ending_lots")
+    _compare_values(figures, book, "ending_lots", "lot")
 
 
-def _bought_and_used(
-    folder: Path, moves: list[dict[str, Any]], sales: Sequence[tuple[str, str | None, int]]
-) -> OneItemBook:
-    """Deliveries (lots L1, L2, ... at their unit cost) and cases, day by day."""
-    bought = [move for move in moves if move["move"] == "in"]
-    taken = [(move["date"], move["qty"]) for move in moves if move["move"] == "out"]
-    days = [day for day, _ in taken]
-    assert taken == [(day, sum(q for d, _, q in sales if d == day)) for day in days]
-    uses = [(Use(f"C{n}", f"2027-{d}", q), lot) for n, (d, lot, q) in enumerate(sales, start=1)]
-    first_day = f"2027-{moves[0]['date']}"
-    book = OneItemBook(folder, first_day)
-    book.schedule([use for use, _ in uses], first_day)
-    for move in moves:
-        day = f"2027-{move['date']}"
-        if move["move"] == "in":
-            number = bought.index(move) + 1
-            book.receive(day, move["qty"], f"L{number}", move["unit_cost"])
-            continue
-        for use, lot in uses:
-            if use.day == day:
-                book.use(use, lot)
-    return book
-
-
-def _compare_values(figures: Figures, book: OneItemBook, layers: str) -> None:
-    """What was used and what is left, in the book's own values."""
+def _compare_values(figures: Figures, book: OneItemBook, layers: str, method: str) -> None:
+    """What was used and what is left, in the book's own values and by `cost --method`."""
     left = book.layers()
     figures.equal("cogs", book.used()[1])
     figures.equal("ending", sum(value for _, value in left))
     figures.equal(layers, [[quantity, value / quantity] for quantity, value in left])
     _compare_pages(figures, book)
+    valued = book.by_method(*days_of(figures.row.inputs["moves"]), method)[method]
+    figures.equal("cogs", valued["used"])
+    figures.equal("ending", valued["closing"])
     book.verify()
 
 
 def _compare_pages(figures: Figures, book: OneItemBook) -> None:
     """Finance and the store read the same published figures on their pages."""
-    days = [f"2027-{move['date']}" for move in figures.row.inputs["moves"]]
-    cost = book.desk.ok(f"cost --from {days[0]} --to {days[-1]}", today=days[-1])
+    first, last = days_of(figures.row.inputs["moves"])
+    cost = book.desk.ok(f"cost --from {first} --to {last}", today=last)
     used = next(line for line in cost.splitlines() if line.startswith("Used"))
     assert f"{figures.row.expected['cogs']:,}.00" in used.split(), f"{figures.row}: {used}"
     assert "The proof holds." in cost
-    stock = book.desk.ok("stock", today=days[-1])
+    stock = book.desk.ok("stock", today=last)
     assert f"Value in all: USD {figures.row.expected['ending']:,}.00" in stock
 
 
@@ -181,6 +158,13 @@ ARITHMETIC: dict[str, Check] = {
         picked_in_full
     ),
     "FEFO shortfall is reported, never negative": picked_short,
+    "perpetual moving average": valuing.moving_average,
+    "perpetual LIFO (negative control: not allowed by IAS 2)": valuing.last_in_first_out,
+    "goods-available identity": valuing.goods_available,
+    "inventory turnover and days in stock": valuing.turnover_and_days,
+    "count error of -1,500 at year end self-corrects over two years": valuing.count_error,
+    "lower of cost and market/NRV, item by item": valuing.lower_of_cost_and_market,
+    "FIFO / weighted average, small": valuing.fifo_and_average,
 }
 SCANS: dict[str, Check] = {
     "bare GTIN-14": partial(bare_number, 14),

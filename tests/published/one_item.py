@@ -1,5 +1,6 @@
 """A book with one item on one shelf, kept by the real commands and read back from its file."""
 
+import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -30,6 +31,7 @@ class Lot:
     received: str
     expiry: str
     quantity: int
+    unit_cost: int = 1
 
 
 class OneItemBook:
@@ -48,7 +50,8 @@ class OneItemBook:
     def open_with(self, lots: Sequence[Lot], day: str) -> None:
         """The opening stock lies in the store."""
         rows = [
-            f"{ITEM},STORE,{lot.quantity},{lot.number},{lot.expiry},{lot.received},{lot.quantity}"
+            f"{ITEM},STORE,{lot.quantity},{lot.number},{lot.expiry},{lot.received},"
+            f"{lot.quantity * lot.unit_cost}"
             for lot in lots
         ]
         header = "item,place,quantity,lot,expiry,received,total"
@@ -89,6 +92,17 @@ class OneItemBook:
         sql = "SELECT SUM(quantity), SUM(value) FROM movement WHERE to_place LIKE 'used/%'"
         ((quantity, value),) = self.desk.rows(sql)
         return quantity, Fraction(value, MINOR)
+
+    def by_method(self, first: str, last: str, *methods: str) -> dict[str, dict[str, Fraction]]:
+        """A period as `cost --method` gives it: figures in whole currency by method."""
+        asked = " ".join(f"--method {method}" for method in methods)
+        said = self.desk.ok(f"cost --from {first} --to {last} {asked} --json", today=last)
+        rows = json.loads(said)["cost_by_method"]["rows"]
+        names = ("opening", "received", "used", "differences", "closing")
+        return {
+            row["method"]: {name: Fraction(row[f"{name}_minor"], MINOR) for name in names}
+            for row in rows
+        }
 
     def received_by_month(self) -> dict[str, int]:
         """Units that suppliers delivered, by the month in which it happened."""

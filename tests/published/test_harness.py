@@ -3,6 +3,7 @@
 import json
 import shutil
 from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -76,7 +77,7 @@ def _altered(value: Any) -> Any:
     match value:
         case bool():
             return not value
-        case int() | float():
+        case int() | Decimal():
             return value + 1
         case str():
             return value + "0"
@@ -117,6 +118,14 @@ def test_a_row_added_to_a_table_adds_a_check(tmp_path: Path) -> None:
 @pytest.mark.parametrize(("found", "agreed"), [(9.5, True), (10.5, True), (10.75, False)])
 def test_a_tolerance_is_an_absolute_distance(found: float, agreed: bool) -> None:  # noqa: FBT001
     assert agrees(found, 10, "0.5") is agreed
+
+
+@pytest.mark.parametrize(
+    ("found", "agreed"),
+    [({"a": [1, 2]}, True), ({"a": [1, 3]}, False), ({"a": [1]}, False), ({"b": [1, 2]}, False)],
+)
+def test_a_tolerance_reaches_into_lists_and_names(found: Any, agreed: bool) -> None:  # noqa: FBT001
+    assert agrees(found, {"a": [Decimal(1), Decimal("2.04")]}, "0.05 days") is agreed
 
 
 def test_exact_allows_no_distance() -> None:

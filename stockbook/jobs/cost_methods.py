@@ -1,0 +1,26 @@
+"""A period's cost of goods by lot, FIFO and moving average, side by side."""
+
+from collections.abc import Sequence
+
+from stockbook.domain.days import days_between
+from stockbook.domain.valuation import MethodCosts, Valuation
+from stockbook.errors import InputError
+from stockbook.ledger.opening import Book
+from stockbook.ledger.settings import last_entry
+from stockbook.ledger.valuing import undone_keys, valued_lots, valued_moves
+
+
+def cost_by_methods(
+    book: Book, first_day: str, last_day: str, methods: Sequence[str]
+) -> MethodCosts:
+    """What was booked from `first_day` through `last_day`, valued by each method."""
+    if first_day > last_day:
+        raise InputError(f"period: {first_day} lies after {last_day}.")
+    with book.reading() as db:
+        valuation = Valuation(methods, (first_day, last_day), valued_lots(db), undone_keys(db))
+        valuation.follow(valued_moves(db, last_day))
+        number, checksum, _, _ = last_entry(db)
+    return MethodCosts(
+        first_day, last_day, days_between(first_day, last_day) + 1,
+        dict(sorted(valuation.sums.items())), valuation.total(), number, checksum,
+    )  # fmt: skip
