@@ -1,11 +1,11 @@
 """`stockbook book`."""
 
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 
 import click
 
-from stockbook.cli.answers import write_file
 from stockbook.cli.context import (
     asking,
     book_option,
@@ -77,7 +77,7 @@ def verify() -> None:
 def _tell(count: int, total: int) -> None:
     """Progress on a long book, where somebody watches."""
     if sys.stderr.isatty():
-        click.echo(f"\r{count} of {total} entries", err=True, nl=count >= total - 1000)
+        click.echo(f"\r{count} of {total} entries", err=True, nl=count + 1000 > total)
 
 
 @command.command("settings")
@@ -85,18 +85,20 @@ def _tell(count: int, total: int) -> None:
 @click.argument("value", required=False)
 @recording
 def settings(name: str | None, value: str | None) -> None:
-    """Show the rules of the site, or set one: NAME VALUE."""
+    """Show the rules of the site, or set one: NAME VALUE --by CODE."""
     from stockbook.jobs.settings import change_setting, site_rules
     from stockbook.reports.settings import settings_page
 
     with open_book() as book:
-        if name is None:
-            show(settings_page(site_rules(book), site_of(book)))
+        if name is None or value is None:
+            show(settings_page(site_rules(book, name), site_of(book)))
             return
-        if value is None:
-            raise click.UsageError("Give the new VALUE too.")
         keep = not session().dry_run
-        recorded(change_setting(book, signature(book), name, value, keep=keep))
+        number = change_setting(book, signature(book), name, value, keep=keep)
+    if number is None:
+        click.echo(f"{name} is {value} already; nothing was recorded.")
+    else:
+        recorded(number)
 
 
 @command.command("backup")
@@ -118,7 +120,7 @@ def backup(file: Path) -> None:
 @click.argument("file", metavar="BACKUP", type=click.Path(path_type=Path))
 @book_option
 def restore(file: Path) -> None:
-    """Put a verified backup in the place of the book.
+    """Put a backup, verified first, in the place of the book.
 
     Refused when the book has entries that the backup lacks, or is another book. A damaged book
     is kept beside under a name of its own.
@@ -126,21 +128,35 @@ def restore(file: Path) -> None:
     from stockbook.jobs.copies import restore as put_back
 
     path = session().path
-    verdict = put_back(path, file, _tell)
+    done = put_back(path, file, _tell)
+    verdict = done.verdict
     click.echo(f"{path} is the book as at entry {verdict.entries}, checksum {verdict.checksum}")
+    if done.kept is not None:
+        click.echo(f"The damaged one is kept as {done.kept.name} beside it.")
 
 
 @command.command("export")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=click.Path(path_type=Path, allow_dash=True))
 @asking
 def export(file: Path) -> None:
-    """Write every entry as it was chained, one line each, with a program that checks them."""
-    from stockbook.jobs.copies import checker, export_lines
+    """Write every entry as it was chained, one line each, with a program that checks them.
 
-    check = file.with_name(f"{file.name}.check.py")
+    With - for FILE the lines go to standard output.
+    """
+    from stockbook.jobs import copies
+
     if file.suffix == ".stockbook":
         raise InputError(f"{file}: this name is a book's. Choose another, such as export.txt.")
     with open_book() as book:
-        write_file(file, "".join(export_lines(book)).encode())
-    write_file(check, checker())
-    click.echo(f"Written to {file}. Check it anywhere with: python {check} {file}")
+        if str(file) == "-":
+            _write_out(copies.export_lines(book, lambda *_: None))
+            return
+        done = copies.export(book, file, _tell)
+    click.echo(f"Written to {file}. Check it anywhere with: python {done.checker} {file}")
+
+
+def _write_out(lines: Iterable[str]) -> None:
+    """The very bytes, whatever the terminal's own encoding is."""
+    for line in lines:
+        sys.stdout.buffer.write(line.encode())
+    sys.stdout.buffer.flush()

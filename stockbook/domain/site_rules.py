@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from stockbook.domain import texts
 from stockbook.domain.amounts import whole_from_text
+from stockbook.domain.money import currency
 from stockbook.errors import InputError
 
 
@@ -35,13 +36,21 @@ def _days(text: str) -> str:
     return str(days)
 
 
+def _currency(text: str) -> str:
+    return currency(text).code
+
+
+def _site(text: str) -> str:
+    return texts.name(text, "site")
+
+
 def _zone(text: str) -> str:
     return texts.required_text(text, "time zone")
 
 
 RULES: dict[str, SiteRule] = {
-    "site": SiteRule("", "the site's name", "headings", texts.name),
-    "currency": SiteRule("", "ISO 4217 code of all money", "every value", None),
+    "site": SiteRule("", "the site's name", "headings", _site),
+    "currency": SiteRule("", "ISO 4217 code of all money", "every value", _currency),
     "time_zone": SiteRule("UTC", "where the site's day begins", "today", _zone),
     "reference_pattern": SiteRule(
         "[A-Z0-9-]{1,20}", "what a patient's reference looks like", "import lists", texts.pattern

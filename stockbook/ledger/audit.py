@@ -73,7 +73,10 @@ class _Audit:
     def chain(self) -> None:
         """Numbers without gaps, every checksum right, every movement possible when it was made."""
         total = int(self.db.execute("SELECT COUNT(*) FROM entry").fetchone()[0])
-        self.previous = str(self.db.execute("SELECT id FROM book").fetchone()[0])
+        row = self.db.execute("SELECT id FROM book").fetchone()
+        if row is None:
+            self.fault("book", "its id is gone")
+        self.previous = str(row[0]) if row else ""
         lines = "entry, line, lot, quantity, value, from_place, to_place, case_code, reason, seen"
         moves = _Grouped(self.db.execute(f"SELECT {lines} FROM movement ORDER BY entry, line"))
         changes = _Grouped(

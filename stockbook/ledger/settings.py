@@ -6,13 +6,23 @@ from stockbook.domain.facts import Category, StaffCode
 from stockbook.domain.site_rules import RULES
 from stockbook.ledger.facts import all_of, find
 
+DEFAULTS = {name: rule.default for name, rule in RULES.items()}
+"""What holds until the site says otherwise."""
+
 
 def setting(db: sqlite3.Connection, code: str) -> str:
     """A setting's text, or what holds by default."""
     row = db.execute("SELECT value FROM setting WHERE code = ?", (code,)).fetchone()
-    if row is not None:
-        return str(row[0])
-    return RULES[code].default if code in RULES else ""
+    return str(row[0]) if row else DEFAULTS.get(code, "")
+
+
+def has_value(db: sqlite3.Connection) -> bool:
+    """Whether any amount of money is in the book."""
+    asked = (
+        "SELECT EXISTS (SELECT 1 FROM movement WHERE value > 0) OR EXISTS (SELECT 1 FROM lot "
+        "WHERE price IS NOT NULL OR shadow_value > 0 OR agreed_value > 0)"
+    )
+    return bool(db.execute(asked).fetchone()[0])
 
 
 def staff(db: sqlite3.Connection, code: str) -> StaffCode | None:

@@ -1,7 +1,7 @@
 """`book settings`: every rule of the site, shown and changed by a manager."""
 
 import pytest
-from desk import Desk
+from desk import SITE, Desk, new_desk
 
 
 def test_every_rule_is_shown_with_its_value_and_where_it_counts(desk: Desk) -> None:
@@ -42,10 +42,15 @@ def test_a_value_that_cannot_be_is_refused(desk: Desk, days: str) -> None:
     ("line", "code", "words"),
     [
         ("expirin_days 3 --by MA", 2, "Near: expiring_days"),
-        ("currency USD --by MA", 3, "fixed when the book was made"),
+        ("demonstration yes --by MA", 3, "fixed when the book was made"),
+        ("currency USD --by MA", 3, "currency stays INR"),
+        ("currency XXX --by MA", 2, "ISO 4217"),
+        ("currency USD --by KE", 3, "KE is keeper"),
         ("expiring_days 30 --by KE", 3, "KE is keeper"),
-        ("expiring_days 90 --by MA", 2, "90 already"),
-        ("expiring_days --by MA", 2, "VALUE"),
+        ("expiring_days 30", 2, "--by CODE"),
+        ("expirin_days", 2, "Near: expiring_days"),
+        ("nonsense 3 --by MA", 2, "'stockbook book settings' shows all"),
+        ("site '' --by MA", 2, "site: found nothing"),
         ("time_zone Mars/Base --by MA", 2, "Africa/Nairobi"),
         ("reference_pattern ( --by MA", 2, "not a pattern"),
     ],
@@ -58,3 +63,37 @@ def test_a_dry_run_changes_nothing(desk: Desk) -> None:
     before = desk.path.read_bytes()
     assert "Nothing was recorded" in desk.ok("book settings expiring_days 30 --by MA -n")
     assert desk.path.read_bytes() == before
+
+
+def test_one_rule_can_be_asked_for(desk: Desk) -> None:
+    page = desk.ok("book settings short-dated-days")
+    assert "short_dated_days" in page
+    assert "currency" not in page
+
+
+def test_a_rule_that_has_the_value_already_is_left_alone(desk: Desk) -> None:
+    before = desk.path.read_bytes()
+    assert "90 already" in desk.ok("book settings expiring_days 90 --by MA")
+    assert desk.path.read_bytes() == before
+
+
+def test_a_change_of_a_rule_is_an_entry_and_can_be_made_again(desk: Desk) -> None:
+    for number, days in ((10, "30"), (11, "60"), (12, "30")):
+        assert f"entry {number}" in desk.ok(f"book settings expiring_days {days} --by MA")
+    assert desk.rows("SELECT kind, code, body FROM change WHERE entry = 12") == [
+        ("setting", "expiring_days", '{"value":"30"}')
+    ]
+    assert desk.rows("SELECT kind FROM entry WHERE number = 12") == [("facts",)]
+    desk.ok("book verify")
+
+
+def test_the_currency_may_change_until_anything_has_value(tmp_path) -> None:
+    desk = new_desk(tmp_path)
+    desk.ok("book settings currency kwd --by MA")
+    assert desk.rows("SELECT value FROM setting WHERE code = 'currency'") == [("KWD",)]
+    for kind in ("places", "items"):
+        desk.ok(f"import {kind} {desk.file(f'{kind}.csv', SITE[kind])} --by MA")
+    desk.file("o.csv", "item,place,quantity,lot,expiry,received,total,terms,shadow\n"
+                       "VISC,STORE,1,V1,2029-01,2027-01-10,,donated,1.500\n")  # fmt: skip
+    desk.ok("import opening-stock o.csv --by MA")
+    assert "currency stays KWD" in desk.refused("book settings currency INR --by MA", 3)
