@@ -3,6 +3,7 @@
 import os
 import pty
 import select
+import signal
 import sys
 import time
 from dataclasses import dataclass, field
@@ -24,6 +25,7 @@ class Terminal:
         """`python -m stockbook …` in a folder, on a new terminal."""
         pid, file = pty.fork()
         if pid == 0:  # pragma: no cover the child becomes the command
+            signal.signal(signal.SIGINT, signal.SIG_DFL)  # whoever runs the tests may ignore it
             os.chdir(folder)
             os.environ |= {"COLUMNS": "80", "LINES": "24", "TERM": "dumb"}
             os.execv(sys.executable, [sys.executable, "-m", "stockbook", *words])

@@ -13,6 +13,7 @@ import click
 
 if TYPE_CHECKING:
     from stockbook.domain.answers import Site
+    from stockbook.domain.asking import AsOf
     from stockbook.domain.entries import Signature
     from stockbook.ledger.opening import Book
 
@@ -37,6 +38,8 @@ class Session:
     as_json: bool = False
     as_csv: bool = False
     output: str | None = None
+    as_of: str | None = None
+    as_of_entry: str | None = None
     today: str | None = None
     recorded_at: str | None = None
 
@@ -96,6 +99,15 @@ def asking(function: F) -> F:
     return _quiet(book_option(function))
 
 
+_as_of = _shared("--as-of", metavar="DAY", help="About this past day, as is known now.")
+_as_of_entry = _shared("--as-of-entry", metavar="N", help="As the book stood after entry N.")
+
+
+def as_of_options(function: F) -> F:
+    """The options of a question that can be asked about the past."""
+    return _as_of(_as_of_entry(function))
+
+
 def recording(function: F) -> F:
     """The options of a command that records."""
     for option in reversed(_RECORDING):
@@ -118,11 +130,27 @@ def open_book(path: Path | None = None) -> "Iterator[Book]":
         book.close()
 
 
-def site_of(book: "Book") -> "Site":
-    """The heading's facts."""
+def site_of(book: "Book", as_of: "AsOf | None" = None) -> "Site":
+    """The heading's facts, as they are or as they stood."""
+    if as_of is not None and as_of.entry is not None:
+        from stockbook.jobs.as_of import site_as_of
+
+        return site_as_of(book, as_of)
     from stockbook.jobs.site import site_of as asked
 
     return asked(book)
+
+
+def asked_as_of(book: "Book") -> "AsOf":
+    """The day or entry that was asked about; today and the whole book where none was."""
+    s = session()
+    if s.as_of is None and s.as_of_entry is None:
+        from stockbook.domain.asking import AsOf
+
+        return AsOf(today(book), is_now=True)
+    from stockbook.jobs.as_of import as_of_typed
+
+    return as_of_typed(book, today(book), s.as_of, s.as_of_entry)
 
 
 def today(book: "Book") -> str:

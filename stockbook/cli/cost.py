@@ -3,7 +3,7 @@
 import click
 
 from stockbook.cli.answers import answer, answering
-from stockbook.cli.context import open_book, site_of, today
+from stockbook.cli.context import as_of_options, asked_as_of, open_book, site_of
 
 Typed = tuple[str | None, str | None, str | None]
 """A period as typed: month, first and last day."""
@@ -18,6 +18,7 @@ Typed = tuple[str | None, str | None, str | None]
     "--method", "methods", metavar="METHOD", multiple=True,
     help="Value the period by fifo or average beside lot; may be repeated.",
 )  # fmt: skip
+@as_of_options
 @answering
 def command(
     case: str | None, month: str | None, first: str | None, last: str | None,
@@ -41,7 +42,8 @@ def _case(code: str) -> None:
     from stockbook.reports.cost import case_page
 
     with open_book() as book:
-        site, found = site_of(book), cost_of_case(book, code)
+        as_of = asked_as_of(book)
+        site, found = site_of(book, as_of), cost_of_case(book, code, as_of)
         answer(site, lambda: case_page(found, site), lambda sheets: sheets.case_cost_sheets(found))
 
 
@@ -51,7 +53,9 @@ def _period(typed: Typed) -> None:
     from stockbook.reports.cost import period_page
 
     with open_book() as book:
-        site, found = site_of(book), cost_of_period(book, *period_typed(*typed, today(book)))
+        as_of = asked_as_of(book)
+        site = site_of(book, as_of)
+        found = cost_of_period(book, *period_typed(*typed, as_of.day), as_of)
         answer(
             site, lambda: period_page(found, site), lambda sheets: sheets.period_cost_sheets(found)
         )
@@ -65,6 +69,9 @@ def _methods(typed: Typed, methods: tuple[str, ...]) -> None:
 
     asked = methods_typed(methods)
     with open_book() as book:
+        as_of = asked_as_of(book)
+        if not as_of.is_now:
+            raise click.UsageError("--method values the book as it is; leave --as-of out.")
         site = site_of(book)
-        found = cost_by_methods(book, *period_typed(*typed, today(book)), asked)
+        found = cost_by_methods(book, *period_typed(*typed, as_of.day), asked)
         answer(site, lambda: methods_page(found, site), lambda _: methods_sheets(found))

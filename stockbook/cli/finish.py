@@ -102,14 +102,14 @@ def _one(case: str, asked: "FinishAsked") -> None:
 
 
 def _whole(list_code: str, exceptions: Path | None, leave: tuple[str, ...]) -> None:
-    from stockbook.files.csv_rows import read_csv
+    from stockbook.files.tables import read_table
     from stockbook.jobs.exceptions import exceptions_read
     from stockbook.jobs.finish import finish_list
     from stockbook.reports.cases import finished_line
     from stockbook.reports.tables import heading
 
     with open_book() as book:
-        asked = exceptions_read(book, read_csv(exceptions)) if exceptions else {}
+        asked = exceptions_read(book, read_table(exceptions)) if exceptions else {}
         signed, keep = signature(book), not session().dry_run
         cases = asked_early(
             lambda early: finish_list(

@@ -17,6 +17,7 @@ SECTIONS: dict[str, dict[str, str]] = {
         "trace": "Where a lot went and which cases it reached; what a case was given.",
         "entries": "What was recorded, entry by entry.",
         "reverse": "Undo an entry by a mirrored one.",
+        "today": "What waits today, on one screen, by role.",
         "demo": "Build a demonstration book and walk the four people's work.",
     },
     "Store keeper": {
@@ -37,6 +38,10 @@ SECTIONS: dict[str, dict[str, str]] = {
     },
     "The book": {
         "import": "Take in items, kits, lists, staff, opening stock … from a file.",
+        "item": "Make or change one item: new, change.",
+        "place": "Make or change one place: new, change.",
+        "supplier": "Make or change one supplier: new, change.",
+        "staff": "Make or change one staff code: new, change.",
         "book": "The book itself: new, settings, verify, backup, restore, export.",
     },
 }

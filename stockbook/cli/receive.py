@@ -51,7 +51,7 @@ def command(
     price, total, terms, shadow, agreed, reason, power, categories, sponsors. Give a pack's
     identifier with packs, or an item with units (a lens: its model as item, and power).
     """
-    from stockbook.files.csv_rows import read_csv
+    from stockbook.files.tables import read_table
     from stockbook.jobs.delivery_lines import charges_typed, lines_read, lines_typed
     from stockbook.jobs.receive import Delivery, receive_delivery
     from stockbook.reports.receive import received_page
@@ -60,7 +60,7 @@ def command(
         signed = signature(book)
         more = {"terms": terms or "", "reason": session().reason or ""}
         lines = [
-            *(lines_read(book, read_csv(file)) if file else []),
+            *(lines_read(book, read_table(file)) if file else []),
             *lines_typed(book, typed, more),
         ]
         charges = charges_typed(book, freight, freight_by, tax)

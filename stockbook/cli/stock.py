@@ -4,7 +4,7 @@ import click
 
 from stockbook.cli import completing
 from stockbook.cli.answers import answer, answering
-from stockbook.cli.context import open_book, site_of, today
+from stockbook.cli.context import as_of_options, asked_as_of, open_book, site_of
 
 
 @click.command("stock")
@@ -17,6 +17,7 @@ from stockbook.cli.context import open_book, site_of, today
               show_default=True, help="Lots one by one, or taken together.")  # fmt: skip
 @click.option("--lenses", is_flag=True, help="Usable lenses as a grid of power and model.")
 @click.option("--lens", "model", metavar="MODEL", help="The grid of one lens model.")
+@as_of_options
 @answering
 def command(
     item: str | None, place: str | None, item_class: str | None, number: str | None, per: str,
@@ -27,14 +28,16 @@ def command(
     from stockbook.reports.stock import lens_page, stock_page, sums_page
 
     with open_book() as book:
-        day, site = today(book), site_of(book)
+        as_of = asked_as_of(book)
+        site = site_of(book, as_of)
         if lenses or model:
-            grid = lens_grid(book, day, model)
+            grid = lens_grid(book, as_of.day, model, as_of)
             answer(site, lambda: lens_page(grid, site), lambda sheets: sheets.lens_sheets(grid))
             return
         found = stock_on_hand(
-            book, day, item=item, place=place, item_class=item_class, number=number
-        )
+            book, as_of.day, item=item, place=place, item_class=item_class, number=number,
+            as_of=as_of,
+        )  # fmt: skip
         if per == "lot":
             answer(site, lambda: stock_page(found, site), lambda sheets: sheets.stock_sheets(found))
             return

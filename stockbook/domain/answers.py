@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from stockbook.domain.asking import AsOf, is_below_nothing
 from stockbook.domain.facts import Item
 from stockbook.domain.money import Currency
 from stockbook.domain.picking import ShelfRow
@@ -24,6 +25,12 @@ class Stock:
     day: str
     rows: tuple[StockRow, ...]
     asked: str
+    as_of: AsOf | None = None
+
+    @property
+    def below_nothing(self) -> tuple[StockRow, ...]:
+        """Places that a sheet which came late leaves with less than nothing as at the day."""
+        return tuple(row for row in self.rows if is_below_nothing(row.row))
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +55,9 @@ class LensGrid:
     powers: tuple[int, ...]
     usable: Mapping[tuple[str, int], int]
     stopped: int
+    as_of: AsOf | None = None
+    below_nothing: int = 0
+    """How many rows a sheet which came late leaves with less than nothing as at the day."""
 
 
 @dataclass(frozen=True, slots=True)

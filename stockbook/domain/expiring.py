@@ -3,10 +3,10 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from stockbook.domain.amounts import value_of_part
-from stockbook.domain.days import NO_EXPIRY, days_after, days_between, months_from
+from stockbook.domain.asking import AsOf, is_below_nothing
+from stockbook.domain.days import NO_EXPIRY, days_between, months_from
 from stockbook.domain.facts import Item
-from stockbook.domain.leftover import RecentUse, expected_left
+from stockbook.domain.leftover import LeftOver, RecentUse, left_over
 from stockbook.domain.picking import ShelfRow
 
 BANDS = (30, 60, 90)
@@ -38,43 +38,41 @@ class Expiring:
     rows: tuple[ExpiringRow, ...]
     months: tuple[tuple[str, int], ...]
     use_days: int = 0
-    """Over how many days use was looked at for what will be left; 0 when there was none."""
+    """Over how many days use was looked at for what will be left."""
+    as_of: AsOf | None = None
 
     @property
     def expired(self) -> tuple[ExpiringRow, ...]:
         """What must not be used any more and still lies on a shelf."""
         return tuple(row for row in self.rows if row.band is None)
 
+    @property
+    def below_nothing(self) -> tuple[ExpiringRow, ...]:
+        """Places that a sheet which came late leaves with less than nothing as at the day."""
+        return tuple(row for row in self.rows if is_below_nothing(row.row))
+
 
 def with_leftover(
-    rows: Sequence[ExpiringRow], shelves: Sequence[ShelfRow], used: Mapping[str, int], days: int
+    rows: Sequence[ExpiringRow], shelves: Sequence[ShelfRow], use: Mapping[str, RecentUse], day: str
 ) -> list[ExpiringRow]:
     """The rows with what is expected to be left of each, all lots of their items considered.
 
-    `used` is the recent use by item, in steps within `days`; `shelves` is everything on hand.
+    `use` is the recent use by item; `shelves` is everything on hand.
     """
-    left: dict[tuple[str, int], int] = {}
-    by_item: dict[str, list[ShelfRow]] = {}
-    days_of = {(e.row.place, e.row.lot.code): e for e in rows}
+    items = {row.item.code: row.item for row in rows}
+    lots: dict[str, list[ShelfRow]] = {code: [] for code in items}
     for shelf in shelves:
-        if used.get(shelf.lot.item, 0) > 0:
-            by_item.setdefault(shelf.lot.item, []).append(shelf)
-    today = next((days_after(e.row.lot.expires_on, -e.days_left) for e in rows), NO_EXPIRY)
-    for item, lots in by_item.items():
-        lots.sort(key=lambda r: (r.lot.expires_on, r.lot.received_on, r.lot.code, r.place))
-        asked = [(days_between(today, r.lot.expires_on), r.quantity) for r in lots]
-        found = expected_left(asked, RecentUse(used[item], days))
-        left |= {(r.place, r.lot.code): n for r, n in zip(lots, found, strict=True)}
-    return [_left(e, left.get(key)) for key, e in days_of.items()]
+        if shelf.lot.item in lots:
+            lots[shelf.lot.item].append(shelf)
+    left: dict[tuple[str, int], LeftOver] = {}
+    for code, item in items.items():
+        for found in left_over(lots[code], use[code], day, item.least_days_left):
+            left[found.row.place, found.row.lot.code] = found
+    return [_with(row, left[row.row.place, row.row.lot.code]) for row in rows]
 
 
-def _left(row: ExpiringRow, left: int | None) -> ExpiringRow:
-    """A row with what will be left; nothing usable is left whole, whatever the use."""
-    if row.days_left < 0:
-        left = row.row.quantity
-    if left is None:
-        return row
-    return replace(row, left=left, at_stake=value_of_part(row.row.value, row.row.quantity, left))
+def _with(row: ExpiringRow, found: LeftOver) -> ExpiringRow:
+    return replace(row, left=found.quantity, at_stake=found.value)
 
 
 def band_of(days_left: int, bands: Sequence[int]) -> int | None:

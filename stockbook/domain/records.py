@@ -1,6 +1,7 @@
 """What was recorded, ready to be shown: entries, deliveries, issued and finished cases."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from stockbook.domain.deliveries import Charges, DeliveryLine
 from stockbook.domain.entries import ChangeRow, Entry, Movement
@@ -75,8 +76,11 @@ class IssuedCase:
     already: bool
     items: dict[str, Item]
     draws: tuple[Draw, ...] = ()
+    """In shelf order."""
     missing: tuple[Missing, ...] = ()
     warnings: tuple[str, ...] = ()
+    labels: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    """Shelf labels by place and item, as far as there are any."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,20 +106,6 @@ class Moved:
     from_place: str
     to_place: str
     draws: tuple[Draw, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Imported:
-    """What an import changed; entry is none when the book knew everything already."""
-
-    kind: str
-    file: str
-    entry: int | None
-    already: bool
-    rows: int
-    new: int
-    altered: int
-    unchanged: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,10 @@ MAY_RECORD: dict[str, frozenset[str]] = {
     "finish": frozenset({"nurse"}),
     "quarantine": frozenset({"manager"}),
     "import": frozenset({"manager"}),
+    "item": frozenset({"manager"}),
+    "place": frozenset({"manager"}),
+    "supplier": frozenset({"manager"}),
+    "staff": frozenset({"manager"}),
     "book": frozenset({"manager"}),
 }
 """Commands that record, and the roles that may give them; every role may ask everything."""

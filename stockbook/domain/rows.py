@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
 
+from stockbook.domain.cells import spoilt
 from stockbook.errors import BadRow, BadRows, InputError
 
 T = TypeVar("T")
@@ -22,13 +23,34 @@ class Row:
         return self.values.get(column, "").strip()
 
 
+Chosen = tuple[str | None, ...]
+"""For each column of a file the name it is read by; none for one that is not read."""
+
+Choose = Callable[[Sequence[str]], Chosen]
+"""Decides from a file's header which columns are read and what they are called here."""
+
+
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A file's rows under its own name."""
+    """A file's rows under its own name.
+
+    `from_file` says that a spreadsheet may have spoilt the cells, `separator` what stood between
+    them; `days` are the cells (row, column) that a spreadsheet kept as days, `unread` the file's
+    own names of the columns that were not read.
+    """
 
     name: str
     columns: tuple[str, ...]
     rows: tuple[Row, ...]
+    from_file: bool = False
+    separator: str = ","
+    days: frozenset[tuple[int, str]] = frozenset()
+    unread: tuple[str, ...] = ()
+
+
+def every_column(header: Sequence[str]) -> Chosen:
+    """All columns by their own names, in small letters."""
+    return tuple(cell.strip().lower() for cell in header)
 
 
 @dataclass
@@ -39,12 +61,21 @@ class Faults:
     found: list[BadRow] = field(default_factory=list)
 
     def cell(self, row: Row, column: str, parse: Callable[[str], T]) -> T | None:
-        """The parsed cell, or none with the fault kept."""
+        """The parsed cell, or none with the fault kept; what a spreadsheet spoilt is told so."""
+        text = row.get(column)
+        words = None
+        if text and self.sheet.from_file:
+            words = spoilt(column, text, as_day=self._is_day(row, column))
         try:
-            return parse(row.get(column))
+            if words is None:
+                return parse(text)
         except InputError as error:
-            self.add(row, column, error.message)
-            return None
+            words = error.message
+        self.add(row, column, words)
+        return None
+
+    def _is_day(self, row: Row, column: str) -> bool:
+        return bool(self.sheet.days) and (row.number, column) in self.sheet.days
 
     def add(self, row: Row, column: str, message: str) -> None:
         """One more fault; `message` is cut to what was wanted."""

@@ -3,6 +3,7 @@
 import sqlite3
 from collections import defaultdict
 
+from stockbook.domain.asking import AsOf
 from stockbook.domain.costs import (
     CaseCost,
     CategoryCost,
@@ -16,6 +17,7 @@ from stockbook.domain.places import COMMON
 from stockbook.errors import InputError
 from stockbook.jobs.finding import known_case
 from stockbook.ledger import money
+from stockbook.ledger.as_of import BOOKED, lay_over, reading_as_of
 from stockbook.ledger.cases import CaseRow, case_rows, seen_lots, unfinished, waste_reasons
 from stockbook.ledger.facts import find
 from stockbook.ledger.opening import Book
@@ -23,9 +25,9 @@ from stockbook.ledger.settings import categories
 from stockbook.ledger.stock import items_by_code, lots_by_code
 
 
-def cost_of_case(book: Book, code: str) -> CaseCost:
-    """Every lot a case used or wasted, seen or presumed, with its value."""
-    with book.reading() as db:
+def cost_of_case(book: Book, code: str, as_of: AsOf | None = None) -> CaseCost:
+    """Every lot a case used or wasted, seen or presumed, with its value; money goes by booking."""
+    with reading_as_of(book, as_of, BOOKED) as db:
         case = known_case(db, code)
         found = find(db, OperatingList, case.list)
         rows = case_rows(db, case.code)
@@ -54,11 +56,18 @@ def _lines(db: sqlite3.Connection, case: str, rows: list[CaseRow]) -> list[CostL
     return sorted(lines, key=lambda x: (x.wasted, x.item.item_class, x.item.code, x.lot.code))
 
 
-def cost_of_period(book: Book, first_day: str, last_day: str) -> PeriodCost:
-    """Cost by category of what was booked from `first_day` through `last_day`."""
+def cost_of_period(
+    book: Book, first_day: str, last_day: str, as_of: AsOf | None = None
+) -> PeriodCost:
+    """Cost by category of what was booked from `first_day` through `last_day`.
+
+    As of a day the period ends with that day at the latest; as of an entry it is the very page
+    that was printed then, its proof included.
+    """
+    last_day = as_of.through(last_day) if as_of else last_day
     if first_day > last_day:
         raise InputError(f"period: {first_day} lies after {last_day}.")
-    with book.reading() as db:
+    with reading_as_of(book, as_of if as_of and as_of.entry else None) as db:
         lines = money.period_lines(db, first_day, last_day)
         began = money.first_used(db, first_day, last_day)
         shadows = money.shadow_values(db, first_day, last_day)
@@ -67,8 +76,15 @@ def cost_of_period(book: Book, first_day: str, last_day: str) -> PeriodCost:
             tuple(_categories(_names(db), lines, began, shadows, (first_day, last_day))),
             money.provisional_value(db, first_day, last_day),
             money.proof(db, first_day, last_day),
-            tuple(unfinished(db)),
+            tuple(_unfinished(db, as_of)),
         )  # fmt: skip
+
+
+def _unfinished(db: sqlite3.Connection, as_of: AsOf | None) -> list[str]:
+    """Cases on a trolley as far as was booked by the day asked; asked last, for it lays over."""
+    if as_of and not as_of.entry:
+        lay_over(db, as_of, BOOKED)
+    return unfinished(db)
 
 
 def _names(db: sqlite3.Connection) -> list[str]:

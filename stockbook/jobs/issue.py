@@ -8,13 +8,21 @@ from dataclasses import dataclass, replace
 from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
 from stockbook.domain.facts import Case, Fact, Item, Shortfall
 from stockbook.domain.kits import Gap, Plan, plan
+from stockbook.domain.levels import in_shelf_order
 from stockbook.domain.picking import Draw, Shelf
 from stockbook.domain.places import trolley_place
 from stockbook.domain.records import IssuedCase
 from stockbook.errors import InputError, Missing, NotEnough, Refused
 from stockbook.jobs.finding import known_case, known_list, shown
 from stockbook.jobs.hand import NOTHING_IN_HAND, Hand, HandDraws, draws_in_hand
-from stockbook.jobs.preparing import Prepared, in_reach, near_text, prepare, shelf_for
+from stockbook.jobs.preparing import (
+    Prepared,
+    in_reach,
+    near_text,
+    prepare,
+    shelf_for,
+    shelf_labels,
+)
 from stockbook.jobs.signing import check_person
 from stockbook.ledger.cases import cases_of_list, kinds_recorded, last_entry_of_case
 from stockbook.ledger.opening import Book
@@ -177,9 +185,11 @@ def _record(
         f"{shown(items[gap.item], gap.wanted)} wanted ({in_reach(prepared)})."
         for gap in made.standby
     )
+    labels = shelf_labels(post.db, [(draw.place, draw.lot.item) for draw in draws])
+    walk = in_shelf_order(draws, prepared.wish.places, labels)
     return IssuedCase(
-        case, recorded.number, recorded.already, items, tuple(draws), missing,
-        (*hand.warnings, *warnings),
+        case, recorded.number, recorded.already, items, tuple(walk), missing,
+        (*hand.warnings, *warnings), labels,
     )  # fmt: skip
 
 

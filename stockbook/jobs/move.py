@@ -1,6 +1,7 @@
 """Moving stock from one place to another."""
 
 from stockbook.domain.entries import Draft, Movement, Signature
+from stockbook.domain.levels import wrong_storage
 from stockbook.domain.places import SITE_KINDS
 from stockbook.domain.records import Moved
 from stockbook.errors import InputError
@@ -37,3 +38,10 @@ def move_stock(
         draft = Draft("move", signature, fresh_request(post.db, "move", asked), moves)
         recorded = post.post(draft)
     return Moved(recorded.number, item, from_place.code, to_place.code, tuple(draws))
+
+
+def storage_warning(book: Book, item_text: str, to_text: str) -> str | None:
+    """What is wrong with keeping the item at that place, in words; none when it may lie there."""
+    with book.reading() as db:
+        item = known_item(db, item_text)
+        return wrong_storage(item, known_place(db, to_text, SITE_KINDS))

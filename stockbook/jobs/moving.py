@@ -4,7 +4,8 @@ import sqlite3
 from collections.abc import Sequence
 
 from stockbook.domain.facts import Item
-from stockbook.domain.picking import Draw, Shelf, ShelfRow, Wish, usable_rows, why_not_usable
+from stockbook.domain.levels import for_someone, usable_by_someone
+from stockbook.domain.picking import Draw, Shelf, ShelfRow, Wish, why_not_usable
 from stockbook.errors import Missing, NotEnough, Refused
 from stockbook.jobs.finding import shown
 from stockbook.ledger.stock import on_hand, quarantines
@@ -29,26 +30,18 @@ def rows_to_move(
     Without `any_condition` a named lot that must not be used is refused.
     """
     if number is None:
-        return usable_rows(shelf, item.code, _for_anyone(wish, shelf, item))
+        return usable_by_someone(shelf, item.code, wish)
     rows = [r for r in shelf.rows(item.code) if number in (r.lot.number, r.lot.serial)]
     if not rows:
         raise Refused(f"{item.code} lot {number} does not lie in {wish.places[0]}.")
     for row in rows:
-        why = why_not_usable(row.lot, row.place, _for_anyone(wish, shelf, item))
+        why = why_not_usable(row.lot, row.place, for_someone(row.lot, wish))
         if why and not any_condition:
             raise Refused(
                 f"{item.code} lot {number} in {row.place}: {why}; it must not go where it "
                 "would be used. Move it to a quarantine area, or discard it."
             )
     return sorted(rows, key=lambda r: (r.lot.expires_on, r.lot.received_on, r.lot.code))
-
-
-def _for_anyone(wish: Wish, shelf: Shelf, item: Item) -> Wish:
-    """Moving serves nobody in particular, so terms that name somebody do not stop it."""
-    rows = shelf.rows(item.code)
-    category = next((r.lot.categories[0] for r in rows if r.lot.categories), None)
-    sponsor = next((r.lot.sponsors[0] for r in rows if r.lot.sponsors), None)
-    return Wish(wish.day, wish.places, category, sponsor, wish.least_days_left, wish.quarantines)
 
 
 def take(shelf: Shelf, rows: Sequence[ShelfRow], item: Item, quantity: int) -> list[Draw]:

@@ -1,12 +1,13 @@
 """What a case needs before a shelf is looked at: its kit, its wish, its theatre."""
 
 import sqlite3
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stockbook.domain import texts
 from stockbook.domain.entries import Signature
 from stockbook.domain.facts import Case, Item, Kit, OperatingList
+from stockbook.domain.facts import Shelf as ShelfLabel
 from stockbook.domain.kits import (
     Need,
     kit_code,
@@ -18,7 +19,7 @@ from stockbook.domain.kits import (
 from stockbook.domain.picking import Shelf, Wish, why_not_usable
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.finding import known_item, lens_item, quantity_of, shown
-from stockbook.ledger.facts import find
+from stockbook.ledger.facts import all_of, find
 from stockbook.ledger.stock import items_by_code, on_hand, places_of_kind, quarantines
 
 
@@ -158,3 +159,11 @@ def near_text(item: Item, shelf: Shelf, wish: Wish) -> str:
 def in_reach(prepared: Prepared) -> str:
     """The places a case is served from, in words."""
     return " and ".join(prepared.wish.places)
+
+
+def shelf_labels(
+    db: sqlite3.Connection, where: Iterable[tuple[str, str]]
+) -> dict[tuple[str, str], str]:
+    """The shelf labels of these places and items, as far as there are any."""
+    codes = {f"{place}/{item}" for place, item in where}
+    return {(s.place, s.item): s.label for s in all_of(db, ShelfLabel, code=sorted(codes))}

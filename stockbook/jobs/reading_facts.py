@@ -1,5 +1,6 @@
 """Reading items, pack sizes, suppliers, places and staff."""
 
+from dataclasses import replace
 from typing import Any
 
 from stockbook.domain import texts
@@ -18,8 +19,7 @@ from stockbook.domain.roles import ROLES
 from stockbook.domain.rows import Row
 from stockbook.errors import InputError
 from stockbook.jobs.reading import Reading, optional
-from stockbook.ledger.facts import find
-from stockbook.ledger.stock import has_moved
+from stockbook.ledger.stock import has_moved, on_hand
 
 LEVELS = ("each", "inner", "outer")
 MOST_UNIT_PLACES = 3
@@ -31,7 +31,9 @@ def read_suppliers(reading: Reading) -> None:
     for row in reading.sheet.rows:
         values = reading.row(row, supplier=lambda t: texts.code(t, "supplier"), name=texts.name)
         if values and reading.once(row, "supplier", str(values["supplier"])):
-            code, name = str(values["supplier"]), str(values["name"])
+            code = str(values["supplier"])
+            reading.keep(values, reading.known(Supplier, code), name="name")
+            name = str(values["name"])
             reading.facts += [Supplier(code, name), place_of_supplier(code, name)]
 
 
@@ -48,6 +50,7 @@ def read_categories(reading: Reading) -> None:
         code = str(values["category"])
         if code == COMMON:
             reading.faults.add(row, "category", "category: wanted another word; common is kept")
+        reading.keep(values, reading.known(Category, code), name="name")
         reading.facts += [
             Category(code, str(values["name"] or code)),
             *places_of_category(code),
@@ -62,13 +65,25 @@ def read_places(reading: Reading) -> None:
             place=lambda t: texts.code(t, "place"),
             name=texts.name,
             kind=lambda t: texts.one_of(t, SITE_KINDS, "kind"),
+            storage_class=optional(lambda t: texts.word(t, "storage_class")),
+            closed=lambda t: texts.yes_or_no(t, "closed"),
         )
         if values and reading.once(row, "place", str(values["place"])):
-            code, name, kind = (str(values[c]) for c in ("place", "name", "kind"))
-            known = find(reading.db, Place, code)
-            if known is not None and known.kind != kind:
-                reading.faults.add(row, "kind", f"kind: wanted {known.kind}, as it was made")
-            reading.facts += places_of_site(code, name, kind)
+            _add_place(reading, row, values)
+
+
+def _add_place(reading: Reading, row: Row, values: dict[str, Any]) -> None:
+    known = reading.known(Place, values["place"])
+    reading.keep(
+        values, known, name="name", kind="kind", storage_class="storage_class", closed="closed"
+    )
+    if known is not None and known.kind != values["kind"]:
+        reading.faults.add(row, "kind", f"kind: wanted {known.kind}, as it was made")
+    if values["closed"] and on_hand(reading.db, places=[values["place"]]):
+        reading.faults.add(row, "closed", "closed: wanted no; units lie there. Move them first")
+    place, *trolley = places_of_site(values["place"], values["name"], values["kind"])
+    place = replace(place, storage_class=values["storage_class"], closed=values["closed"])
+    reading.facts += [place, *trolley]
 
 
 def read_staff(reading: Reading) -> None:
@@ -79,11 +94,17 @@ def read_staff(reading: Reading) -> None:
             staff=lambda t: texts.code(t, "staff"),
             role=lambda t: texts.one_of(t, ROLES, "role"),
             name=lambda t: texts.name(t) if t else "",
+            active=lambda t: texts.yes_or_no(t or "yes", "active"),
         )
         if values and reading.once(row, "staff", str(values["staff"])):
-            reading.facts.append(StaffCode(str(values["staff"]), str(values["role"])))
+            code = str(values["staff"])
+            reading.keep(values, reading.known(StaffCode, code), role="role", active="active")
+            made = StaffCode(code, str(values["role"]), bool(values["active"]))
+            if code == reading.signature.by and not made.active:
+                reading.faults.add(row, "active", "active: wanted yes; this is your own code")
+            reading.facts.append(made)
             if values["name"]:
-                reading.names[str(values["staff"])] = str(values["name"])
+                reading.names[code] = str(values["name"])
 
 
 def _days(text: str) -> int:
@@ -98,6 +119,15 @@ def _unit_places(text: str) -> int:
     if not 0 <= places <= MOST_UNIT_PLACES:
         raise InputError(f"unit_places: found {text!r}, wanted 0 to {MOST_UNIT_PLACES}")
     return places
+
+
+_ITEM_FIELDS = {
+    "name": "name", "class": "item_class", "unit": "unit", "unit_places": "unit_places",
+    "lens_model": "lens_model", "power": "power", "serial": "by_serial",
+    "least_days_left": "least_days_left", "controlled": "controlled",
+    "storage_class": "storage_class",
+}  # fmt: skip
+"""The field of an item that each column fills."""
 
 
 def read_items(reading: Reading) -> None:
@@ -115,16 +145,19 @@ def read_items(reading: Reading) -> None:
             serial=lambda t: texts.yes_or_no(t, "serial"),
             least_days_left=_days,
             controlled=lambda t: texts.yes_or_no(t, "controlled"),
+            storage_class=optional(lambda t: texts.word(t, "storage_class")),
         )
         if values and reading.once(row, "item", str(values["item"])):
             reading.facts.append(_item(reading, row, values))
 
 
 def _item(reading: Reading, row: Row, values: dict[str, Any]) -> Item:
+    known = reading.known(Item, values["item"])
+    reading.keep(values, known, **_ITEM_FIELDS)
     made = Item(
         values["item"], values["name"], values["class"], values["unit"], values["unit_places"],
         values["lens_model"], values["power"], values["serial"], values["least_days_left"],
-        values["controlled"],
+        values["controlled"], values["storage_class"],
     )  # fmt: skip
     if (made.lens_model is None) != (made.power is None):
         reading.faults.add(row, "power", "power: wanted with lens_model, both or neither")
@@ -133,17 +166,16 @@ def _item(reading: Reading, row: Row, values: dict[str, Any]) -> Item:
         reading.faults.add(row, "item", f"item: wanted {wanted} for this model and power")
     if made.by_serial and made.unit_places:
         reading.faults.add(row, "serial", "serial: wanted no, its unit is divided")
-    _check_fixed(reading, row, made)
+    if known is not None:
+        _check_fixed(reading, row, known, made)
     return made
 
 
-def _check_fixed(reading: Reading, row: Row, made: Item) -> None:
+def _check_fixed(reading: Reading, row: Row, known: Item, made: Item) -> None:
     """The unit and how finely it is counted are fixed once the item has moved."""
-    known = find(reading.db, Item, made.code)
-    if known is None or not has_moved(reading.db, made.code):
-        return
     for column in ("unit", "unit_places"):
-        if getattr(known, column) != getattr(made, column):
+        differs = getattr(known, column) != getattr(made, column)
+        if differs and has_moved(reading.db, made.code):
             reading.faults.add(
                 row, column, f"{column}: wanted {getattr(known, column)}; the item has moved"
             )
@@ -165,6 +197,7 @@ def read_pack_sizes(reading: Reading) -> None:
         if not isinstance(item, Item) or not isinstance(units, int) or units < 1:
             reading.faults.add(row, "units", "units: wanted 1 or more")
             continue
+        reading.keep(values, reading.known(PackSize, str(values["identifier"])), level="level")
         steps = units * 10**item.unit_places
         reading.facts.append(
             PackSize(str(values["identifier"]), item.code, str(values["level"]), steps)

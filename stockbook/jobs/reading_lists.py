@@ -15,7 +15,6 @@ from stockbook.domain.rows import Row
 from stockbook.errors import InputError
 from stockbook.jobs.reading import Reading, optional
 from stockbook.ledger.cases import last_entry_of_case
-from stockbook.ledger.facts import find
 from stockbook.ledger.settings import categories, setting
 from stockbook.ledger.stock import lens_models, places_of_kind
 
@@ -93,7 +92,7 @@ def _check_own_kits(reading: Reading) -> None:
     here = {fact.code for fact in reading.facts if isinstance(fact, Kit)}
     for row in reading.sheet.rows:
         base = kit_code(row.get("procedure").upper(), row.get("category").lower())
-        if row.get("surgeon") and base not in here and find(reading.db, Kit, base) is None:
+        if row.get("surgeon") and base not in here and reading.known(Kit, base) is None:
             reading.faults.add(row, "surgeon", f"surgeon: wanted differences of a kit; no {base}")
 
 
@@ -102,6 +101,7 @@ def read_lists(reading: Reading) -> None:
     lists: dict[str, OperatingList] = {}
     theatres = {place.code for place in places_of_kind(reading.db, "theatre")}
     models = lens_models(reading.db)
+    pattern = setting(reading.db, "reference_pattern")
     for row in reading.sheet.rows:
         values = reading.row(
             row,
@@ -111,7 +111,7 @@ def read_lists(reading: Reading) -> None:
             part=lambda t: texts.one_of(t or "day", PARTS, "part"),
             case=_code("case"),
             position=lambda t: quantity_from_text(t, 0, "position"),
-            patient=lambda t: reference(t, setting(reading.db, "reference_pattern")),
+            patient=lambda t: reference(t, pattern),
             eye=lambda t: texts.one_of(t, EYES, "eye"),
             procedure=_code("procedure"),
             category=_category(reading),
@@ -141,9 +141,13 @@ def reference(text: str, pattern: str) -> str:
     return clean
 
 
+_CASE_COLUMNS = ("sponsor", "surgeon", "lens_model", "power", "needs")
+
+
 def _add_case(
     reading: Reading, row: Row, values: dict[str, Any], lists: dict[str, OperatingList]
 ) -> None:
+    reading.keep(values, reading.known(OperatingList, values["list"]), part="part")
     made = OperatingList(values["list"], values["day"], values["theatre"], values["part"])
     before = lists.setdefault(made.code, made)
     if before != made:
@@ -151,9 +155,10 @@ def _add_case(
             row, "list", f"list: wanted the day, theatre and part of its first row ({before.day}, "
             f"{before.theatre}, {before.part})",
         )  # fmt: skip
+    known = reading.known(Case, values["case"])
+    reading.keep(values, known, **{c: c for c in _CASE_COLUMNS})
     if (values["lens_model"] is None) != (values["power"] is None):
         reading.faults.add(row, "power", "power: wanted with lens_model, both or neither")
-    known = find(reading.db, Case, values["case"])
     if known is not None and set(values["needs"]) < set(known.needs):
         values["needs"] = known.needs  # requirements named at the issue stay
     case = Case(

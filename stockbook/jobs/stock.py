@@ -2,14 +2,17 @@
 
 import sqlite3
 from collections.abc import Mapping
+from dataclasses import replace
 
 from stockbook.domain import texts
 from stockbook.domain.answers import LensGrid, Stock, StockRow, StockSum
+from stockbook.domain.asking import AsOf, is_below_nothing
 from stockbook.domain.facts import Item, Quarantine
 from stockbook.domain.picking import ShelfRow, Wish, why_not_usable
 from stockbook.domain.places import STOCK_KINDS
 from stockbook.errors import InputError
 from stockbook.jobs.finding import known_item, known_place, near
+from stockbook.ledger.as_of import reading_as_of
 from stockbook.ledger.opening import Book
 from stockbook.ledger.stock import (
     item_classes,
@@ -24,10 +27,10 @@ from stockbook.ledger.stock import (
 
 def stock_on_hand(
     book: Book, day: str, *, item: str | None = None, place: str | None = None,
-    item_class: str | None = None, number: str | None = None,
+    item_class: str | None = None, number: str | None = None, as_of: AsOf | None = None,
 ) -> Stock:  # fmt: skip
     """Every lot on hand that the filters keep."""
-    with book.reading() as db:
+    with reading_as_of(book, as_of) as db:
         items = {known_item(db, item).code} if item else None
         places = {_place(db, place)} if place else None
         wanted = _known_class(db, item_class) if item_class else None
@@ -38,9 +41,10 @@ def stock_on_hand(
         if wanted:
             rows = [row for row in rows if known[row.lot.item].item_class == wanted]
         stops = quarantines(db)
-    asked = ", ".join(part for part in (item, place, item_class, number) if part)
+    words = as_of.words if as_of else ""
+    asked = ", ".join(part for part in (item, place, item_class, number, words) if part)
     found = [StockRow(r, known[r.lot.item], stopped(r, known, day, stops)) for r in rows]
-    return Stock(day, tuple(found), asked)
+    return Stock(day, tuple(found), asked, as_of)
 
 
 def stock_sums(stock: Stock, per: str) -> list[StockSum]:
@@ -91,9 +95,11 @@ def stopped(
     return why_not_usable(row.lot, row.place, anyone)
 
 
-def lens_grid(book: Book, day: str, model: str | None = None) -> LensGrid:
+def lens_grid(
+    book: Book, day: str, model: str | None = None, as_of: AsOf | None = None
+) -> LensGrid:
     """Usable lenses on shelves by power and model."""
-    with book.reading() as db:
+    with reading_as_of(book, as_of) as db:
         known = {item.code: item for item in lenses(db)}
         if model:
             wanted = texts.item_code(model, "lens model")
@@ -102,7 +108,9 @@ def lens_grid(book: Book, day: str, model: str | None = None) -> LensGrid:
                 raise InputError(f"lens model: {wanted} is not in this book.")
         rows = on_hand(db, items=set(known))
         stops = quarantines(db)
-    return _grid(day, known, [r for r in rows if not r.place.startswith("trolley/")], stops)
+    shelves = [row for row in rows if not row.place.startswith("trolley/")]
+    grid = _grid(day, known, shelves, stops)
+    return replace(grid, as_of=as_of, below_nothing=sum(map(is_below_nothing, shelves)))
 
 
 def _grid(

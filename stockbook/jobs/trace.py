@@ -1,6 +1,7 @@
 """Tracing: every case a lot reached, certain and possible apart; everything a case was given."""
 
 from stockbook.domain import texts
+from stockbook.domain.asking import AsOf
 from stockbook.domain.facts import Case, Item, Lot, OperatingList
 from stockbook.domain.records import CaseTrace
 from stockbook.domain.tracing import LotTrace, trace_lot
@@ -8,14 +9,15 @@ from stockbook.errors import InputError
 from stockbook.jobs.entries import shown_moves
 from stockbook.jobs.finding import known_item, near
 from stockbook.ledger import history
+from stockbook.ledger.as_of import reading_as_of
 from stockbook.ledger.facts import find
 from stockbook.ledger.opening import Book
 from stockbook.ledger.stock import lot_numbers, lots_named
 
 
-def trace_case(book: Book, text: str) -> CaseTrace | None:
+def trace_case(book: Book, text: str, as_of: AsOf | None = None) -> CaseTrace | None:
     """A case's movements entry by entry; none when the text is no case."""
-    with book.reading() as db:
+    with reading_as_of(book, as_of) as db:
         case = find(db, Case, text.strip().upper())
         if case is None:
             return None
@@ -31,11 +33,11 @@ def trace_case(book: Book, text: str) -> CaseTrace | None:
 
 
 def trace_printed_lot(
-    book: Book, text: str, item: str | None = None
+    book: Book, text: str, item: str | None = None, as_of: AsOf | None = None
 ) -> list[tuple[Item, LotTrace]]:
     """One trace for each item that has a lot or serial of this printed number."""
     number = texts.required_text(text, "lot")
-    with book.reading() as db:
+    with reading_as_of(book, as_of) as db:
         wanted = known_item(db, item).code if item else None
         lots = lots_named(db, number, wanted)
         if not lots:

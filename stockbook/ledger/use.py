@@ -1,32 +1,67 @@
-"""Questions about use: how much of an item cases, lists and wards took within some days."""
+"""Recent use of items: what went into cases, minus what came back."""
 
 import sqlite3
+from collections.abc import Collection
 
-_USED = (
-    "SELECT lot, {sign}quantity AS quantity FROM entry "
-    "JOIN movement ON movement.entry = entry.number "
-    "JOIN place ON place.code = {side}_place AND place.kind IN ('used', 'waste') "
-    "AND place.code <> 'waste/common' WHERE happened_on BETWEEN ?1 AND ?2"
-)
+from stockbook.domain.days import days_after, days_between, last_day_of_month
+from stockbook.domain.facts import PastUse
+from stockbook.domain.leftover import RecentUse
+from stockbook.ledger.facts import all_of, marks
 
 
-def used_between(db: sqlite3.Connection, first_day: str, last_day: str) -> dict[str, int]:
-    """By item, the steps that were used or wasted on cases from a day through another.
+def recent_use(
+    db: sqlite3.Connection, items: Collection[str], day: str, days: int
+) -> dict[str, RecentUse]:
+    """How much of each item was used or wasted on cases in the `days` days that end with `day`.
 
-    What came back counts against it; what was discarded from a shelf is no use.
+    Reversed entries and their mirrors count for nothing; neither does what was discarded from a
+    shelf, which no case asked for. In a book younger than that the days are those it has had,
+    with the whole months of use from before it (past use) that fall into the time.
     """
-    both = " UNION ALL ".join(
-        (_USED.format(sign="", side="to"), _USED.format(sign="-", side="from"))
-    )
+    first = days_after(day, 1 - days)
+    began = _began(db) or day
+    since = max(first, min(began, day))
+    covered = days_between(since, day) + 1
+    sums = _used(db, items, since, day)
+    past = _past(db, items, first, began)
+    return {
+        item: RecentUse(sums.get(item, 0) + past.get(item, (0, 0))[0],
+                        covered + past.get(item, (0, 0))[1])
+        for item in items
+    }  # fmt: skip
+
+
+def _began(db: sqlite3.Connection) -> str | None:
+    """The earliest day on which anything moved."""
+    row = db.execute("SELECT MIN(happened_on) FROM entry WHERE movement_count > 0").fetchone()
+    return None if row[0] is None else str(row[0])
+
+
+def _used(db: sqlite3.Connection, items: Collection[str], first: str, last: str) -> dict[str, int]:
     rows = db.execute(
-        f"SELECT item, SUM(ended.quantity) FROM ({both}) AS ended "
-        "JOIN lot ON lot.code = ended.lot GROUP BY item",
-        (first_day, last_day),
+        "SELECT lot.item, SUM(movement.quantity * ((t.kind IN ('used', 'waste')) "
+        "- (f.kind IN ('used', 'waste')))) FROM entry "
+        "JOIN movement ON movement.entry = entry.number AND case_code IS NOT NULL "
+        f"JOIN lot ON lot.code = movement.lot AND lot.item IN ({marks(items)}) "
+        "JOIN place AS f ON f.code = from_place JOIN place AS t ON t.code = to_place "
+        "WHERE happened_on BETWEEN ? AND ? AND reverses IS NULL "
+        "AND NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = entry.number) "
+        "GROUP BY 1",
+        (*items, first, last),
     )
     return {str(item): int(quantity) for item, quantity in rows.fetchall()}
 
 
-def first_day_of_book(db: sqlite3.Connection) -> str | None:
-    """The earliest day on which anything moved; none in an empty book."""
-    row = db.execute("SELECT MIN(happened_on) FROM entry WHERE movement_count > 0").fetchone()
-    return None if row[0] is None else str(row[0])
+def _past(
+    db: sqlite3.Connection, items: Collection[str], first: str, began: str
+) -> dict[str, tuple[int, int]]:
+    """Quantity and days of whole months that lie in the time and before the book."""
+    sums: dict[str, tuple[int, int]] = {}
+    for fact in all_of(db, PastUse, item=list(items)):
+        opens = f"{fact.month}-01"
+        ends = last_day_of_month(int(fact.month[:4]), int(fact.month[5:]))
+        if first <= opens and ends < began:
+            quantity, days = sums.get(fact.item, (0, 0))
+            month = days_between(opens, ends) + 1
+            sums[fact.item] = (quantity + fact.quantity, days + month)
+    return sums

@@ -5,22 +5,12 @@ from collections.abc import Sequence
 from stockbook.domain.answers import Site
 from stockbook.domain.auditing import Verdict
 from stockbook.domain.facts import Quarantine
-from stockbook.domain.records import Imported, QuarantineView
+from stockbook.domain.records import QuarantineView
 from stockbook.errors import BadRow
 from stockbook.reports.amounts import amount, expiry, lot_name
 from stockbook.reports.tables import heading, plural, table
 
 MOST_BAD_ROWS = 50
-
-
-def imported_line(imported: Imported) -> str:
-    """What an import changed, in one line."""
-    words = f"{imported.kind} from {imported.file}: {plural(imported.rows, 'row')}"
-    if imported.already:
-        return f"{words}; all known already, nothing changed."
-    return (
-        f"{words}; {imported.new} new, {imported.altered} altered, {imported.unchanged} unchanged."
-    )
 
 
 def bad_rows_table(rows: Sequence[BadRow]) -> str:

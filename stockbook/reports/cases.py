@@ -32,15 +32,18 @@ def issued_page(issued: IssuedCase, site: Site) -> str:
 
 
 def _picks(issued: IssuedCase) -> str:
-    draws = sorted(issued.draws, key=lambda d: (d.place, d.lot.item, d.lot.code))
+    """The picks as one walks; a column of shelf labels where there are any."""
+    labels = [issued.labels.get((d.place, d.lot.item), "") for d in issued.draws]
+    shelf = ("Shelf",) if any(labels) else ()
     rows = [
         (
-            d.place, d.lot.item, issued.items[d.lot.item].name, lot_name(d.lot), expiry(d.lot),
-            amount(issued.items[d.lot.item], d.quantity), "seen" if d.seen else "",
+            d.place, *((label,) if shelf else ()), d.lot.item, issued.items[d.lot.item].name,
+            lot_name(d.lot), expiry(d.lot), amount(issued.items[d.lot.item], d.quantity),
+            "seen" if d.seen else "",
         )
-        for d in draws
+        for d, label in zip(issued.draws, labels, strict=True)
     ]  # fmt: skip
-    return table(("From", "Item", "Name", "Lot", "Expiry", "Units", "Seen"), rows, "Units")
+    return table(("From", *shelf, "Item", "Name", "Lot", "Expiry", "Units", "Seen"), rows, "Units")
 
 
 def missing_table(missing: Sequence[Missing]) -> str:

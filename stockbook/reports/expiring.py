@@ -3,7 +3,7 @@
 from stockbook.domain.answers import Site
 from stockbook.domain.expiring import Expiring, ExpiringRow
 from stockbook.reports.amounts import amount, expiry, lot_name
-from stockbook.reports.tables import bars, heading, table
+from stockbook.reports.tables import bars, below_nothing, heading, past, table
 
 HEADERS = (
     "Item", "Place", "Lot", "Expiry", "Days", "Units", "Value", "Left over", "At stake", "Note",
@@ -12,14 +12,15 @@ HEADERS = (
 
 def expiring_page(expiring: Expiring, site: Site) -> str:
     """Expired first, then each band, then a bar of value for each month."""
-    title = f"Expiring within {expiring.within} days of {expiring.day}"
+    title = f"Expiring within {expiring.within} days of {expiring.day}{past(expiring.as_of)}"
     parts = [heading(title, site), _expired(expiring, site)]
     for band in sorted({row.band for row in expiring.rows if row.band is not None}):
         rows = [row for row in expiring.rows if row.band == band]
         parts.append(f"Within {band} days: {_worth(rows, site)}\n{_table(rows, site)}")
     parts.append(_acts(expiring, site) if expiring.rows else "Nothing expires in this time.")
     parts.append(f"Value by month of expiry ({site.money.code})\n{_months(expiring, site)}")
-    return "\n\n".join(parts)
+    late = [f"{r.row.place} {r.item.code} {lot_name(r.row.lot)}" for r in expiring.below_nothing]
+    return "\n\n".join(parts) + below_nothing(late)
 
 
 def _expired(expiring: Expiring, site: Site) -> str:
@@ -63,7 +64,7 @@ def _acts(expiring: Expiring, site: Site) -> str:
     money = site.money
     return (
         f"Left over: expected at the expiry if use goes on as in the last {expiring.use_days} "
-        "days, soonest expiry first.\n"
+        "days (or since the book began), soonest expiry first.\n"
         f"At stake besides what is expired: {money.code} {money.text(stake)}; no use was seen of "
         f"lots worth {money.text(unused)}.\n"
         "Acts open: use it first at another place (stockbook move), or order less next time."

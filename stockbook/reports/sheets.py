@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from stockbook.domain.answers import LensGrid, Stock, StockSum
+from stockbook.domain.asking import AsOf
 from stockbook.domain.costs import CaseCost, PeriodCost
 from stockbook.domain.days import NO_EXPIRY
 from stockbook.domain.entries import Entry
@@ -38,7 +39,7 @@ def stock_sheets(stock: Stock) -> list[DataSheet]:
         *columns("item", "name", "class", "place"), *_LOT,
         *columns("quantity:quantity", "unit", "value:money", "not_to_be_used"),
     )  # fmt: skip
-    return [_sheet("stock", names, rows, day=stock.day)]
+    return [_sheet("stock", names, rows, day=stock.day, **_as_of(stock.as_of))]
 
 
 def sums_sheets(stock: Stock, sums: Sequence[StockSum], per: str) -> list[DataSheet]:
@@ -60,7 +61,7 @@ def lens_sheets(grid: LensGrid) -> list[DataSheet]:
     """Usable lenses, one row for each model and power that is kept."""
     rows = [(model, power, count) for (model, power), count in sorted(grid.usable.items())]
     names = columns("lens_model", "power:power", "usable:count")
-    return [_sheet("lenses", names, rows, day=grid.day)]
+    return [_sheet("lenses", names, rows, day=grid.day, **_as_of(grid.as_of))]
 
 
 def expiring_sheets(expiring: Expiring) -> list[DataSheet]:
@@ -78,7 +79,8 @@ def expiring_sheets(expiring: Expiring) -> list[DataSheet]:
         *columns("days_left:count", "quantity:quantity", "unit", "value:money"),
         *columns("expected_left:quantity", "at_stake:money", "quarantine"),
     )  # fmt: skip
-    return [_sheet("expiring", names, rows, day=expiring.day, within_days=str(expiring.within))]
+    about = {"day": expiring.day, "within_days": str(expiring.within)}
+    return [_sheet("expiring", names, rows, **about, **_as_of(expiring.as_of))]
 
 
 def case_cost_sheets(cost: CaseCost) -> list[DataSheet]:
@@ -224,6 +226,11 @@ def quarantine_sheets(views: Sequence[QuarantineView]) -> list[DataSheet]:
         *columns("quantity:quantity"),
     )  # fmt: skip
     return [_sheet("quarantine", names, rows)]
+
+
+def _as_of(as_of: AsOf | None) -> dict[str, str]:
+    """The entry that an answer stops at, where it was asked about the past."""
+    return {"as_of_entry": str(as_of.entry)} if as_of and as_of.entry else {}
 
 
 def _sheet(

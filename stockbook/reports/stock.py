@@ -3,7 +3,7 @@
 from stockbook.domain.answers import LensGrid, Site, Stock, StockSum
 from stockbook.domain.lenses import power_text
 from stockbook.reports.amounts import amount, expiry, lot_name
-from stockbook.reports.tables import heading, table
+from stockbook.reports.tables import below_nothing, heading, past, table
 
 
 def stock_page(stock: Stock, site: Site) -> str:
@@ -19,10 +19,11 @@ def stock_page(stock: Stock, site: Site) -> str:
         for s in stock.rows
     ]  # fmt: skip
     headers = ("Item", "Class", "Place", "Lot", "Expiry", "Units", "Value", "Not to be used")
+    late = [f"{s.row.place} {s.item.code} {lot_name(s.row.lot)}" for s in stock.below_nothing]
     total = site.money.text(sum(s.row.value for s in stock.rows))
     return (
         f"{heading(title, site)}\n{table(headers, rows, 'Units,Value')}\n"
-        f"Value in all: {site.money.code} {total}"
+        f"Value in all: {site.money.code} {total}{below_nothing(late)}"
     )
 
 
@@ -51,7 +52,9 @@ def lens_page(grid: LensGrid, site: Site) -> str:
     totals = ("all", *(_total(grid, model) for model in grid.models))
     page = table(("Power", *grid.models), [*rows, totals], ",".join(("Power", *grid.models)))
     note = f"\nNot to be used and not counted: {grid.stopped}" if grid.stopped else ""
-    return f"{heading(f'Lenses usable on shelves, {grid.day}', site)}\n{page}{note}"
+    return (
+        f"{heading(f'Lenses usable on shelves, {grid.day}{past(grid.as_of)}', site)}\n{page}{note}"
+    )
 
 
 def _cell(grid: LensGrid, model: str, power: int) -> str:

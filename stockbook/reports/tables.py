@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from stockbook.domain.answers import Site
+from stockbook.domain.asking import AsOf
 
 BAR = 40
 """The longest text bar, in characters."""
@@ -46,3 +47,18 @@ def plural(count: int, word: str) -> str:
     if count == 1:
         return f"1 {word}"
     return f"{count} {word[:-1]}ies" if word.endswith("ry") else f"{count} {word}s"
+
+
+def past(as_of: AsOf | None) -> str:
+    """What a title adds when the book is asked about the past."""
+    return f" ({as_of.words})" if as_of and as_of.words else ""
+
+
+def below_nothing(rows: Sequence[str]) -> str:
+    """A line of its own for what is less than nothing as at a past day; nothing when there is none.
+
+    The place is never below nothing in the order of recording; a sheet came late.
+    """
+    if not rows:
+        return ""
+    return f"\nLess than nothing as at this day, because a sheet came late: {'; '.join(rows)}."

@@ -233,7 +233,7 @@ def test_the_module_and_the_command_are_the_same(desk: Desk) -> None:
 def test_output_in_an_old_code_page_is_no_fault(desk: Desk) -> None:
     """Names beyond ASCII print, or are replaced, on a terminal that cannot show them."""
     desk.file("s.csv", "supplier,name\nACME,Ac\u0161 \u2026 \u0bae\n")
-    desk.ok("import suppliers s.csv --by MA")
+    desk.ok("import suppliers s.csv --by MA -y")
     process = subprocess.run(
         [sys.executable, "-m", "stockbook", "entries", str(desk.last()[0])],
         env=os.environ | {"STOCKBOOK_BOOK": str(desk.path), "PYTHONIOENCODING": "ascii"},

@@ -5,10 +5,13 @@ The rule (recent use a day, soonest expiry first) is common practice; there is n
 
 from fractions import Fraction
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stockbook.domain.leftover import RecentUse, expected_left
+from stockbook.domain.facts import Lot
+from stockbook.domain.leftover import RecentUse, expected_left, left_over
+from stockbook.domain.picking import ShelfRow
 
 lots = st.lists(st.tuples(st.integers(-5, 60), st.integers(1, 200)), min_size=1, max_size=6).map(
     sorted
@@ -56,3 +59,35 @@ def test_what_is_past_its_day_is_left_whole_and_takes_no_use() -> None:
 
 def test_a_later_lot_waits_for_the_sooner_one() -> None:
     assert expected_left([(9, 10), (9, 10)], RecentUse(1, 1)) == [0, 10]
+
+
+def row(code: int, quantity: int, expires: str, value: int = 0) -> ShelfRow:
+    lot = Lot(code, "VISC", f"V{code}", None, expires, "day", "2027-01-01", None, "bought", 999)
+    return ShelfRow("STORE", lot, quantity, value or quantity * 100)
+
+
+def left(rows: list[ShelfRow], use: RecentUse, least: int = 0) -> list[tuple[int | None, ...]]:
+    found = left_over(rows, use, "2027-03-01", least)
+    return [(one.row.lot.code, one.quantity, one.value) for one in found]
+
+
+def test_lots_are_used_up_soonest_expiry_first_whatever_their_order() -> None:
+    """One a day from 1 March on: 10 by the 10th, 10 more by the 20th."""
+    rows = [row(2, 15, "2027-03-20"), row(1, 12, "2027-03-10"), row(3, 5, "9999-12-31")]
+    assert left(rows, RecentUse(90, 90)) == [(1, 2, 200), (2, 5, 500)]
+
+
+@pytest.mark.parametrize(("least", "units"), [(9, 11), (10, 12), (11, 12)])
+def test_days_that_must_be_left_at_use_are_no_days_of_use(least: int, units: int) -> None:
+    assert left([row(1, 12, "2027-03-10")], RecentUse(1, 1), least) == [(1, units, units * 100)]
+
+
+def test_without_any_use_nothing_is_known_but_what_is_expired_is_left() -> None:
+    rows = [row(1, 12, "2027-03-10"), row(2, 3, "2027-02-28")]
+    for use in (RecentUse(0, 90), RecentUse(-1, 90), RecentUse(5, 0)):
+        assert left(rows, use) == [(2, 3, 300), (1, None, None)]
+
+
+def test_units_are_rounded_once_half_even_and_value_is_that_of_the_units() -> None:
+    """Half a unit a day: of 3 worth 1.00 that serve one day 2.5 are left: 2 units, 0.67."""
+    assert left([row(1, 3, "2027-03-01", 100)], RecentUse(1, 2)) == [(1, 2, 67)]

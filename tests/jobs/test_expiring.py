@@ -106,7 +106,7 @@ def test_what_will_be_left_over_is_said_with_its_value(desk: Desk) -> None:
     page = desk.ok("expiring --within 91")
     (line,) = [text for text in page.splitlines() if " V2 " in text]
     assert line.split()[-4:] == ["6", "600.00", "0", "0.00"]
-    assert "as in the last 29 days" in page
+    assert "as in the last 90 days (or since the book began)" in page
 
 
 def test_an_item_that_nobody_used_has_no_basis_and_no_silent_nothing(desk: Desk) -> None:

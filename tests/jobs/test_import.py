@@ -22,7 +22,7 @@ def test_new_altered_and_unchanged_rows_are_counted(desk: Desk) -> None:
         "i.csv",
         f"{ITEM}KNIFE,Knife 2.2 mm,blades\nCASS,Cassette of tubes,cassette\nPAD,Eye pad,other\n",
     )
-    page = desk.ok("import items i.csv --by MA")
+    page = desk.ok("import items i.csv --by MA -y")
     assert "3 rows; 1 new, 1 altered, 1 unchanged" in page
     assert desk.rows("SELECT name FROM item WHERE code = 'CASS'") == [("Cassette of tubes",)]
     assert desk.rows("SELECT code FROM change WHERE entry = 10") == [("CASS",), ("PAD",)]
@@ -49,7 +49,7 @@ def test_the_unit_is_fixed_once_the_item_has_moved(desk: Desk) -> None:
     desk.file("i.csv", text.format("IODINE,Povidone-iodine"))
     assert "the item has moved" in desk.refused("import items i.csv --by MA", 2)
     desk.file("i.csv", text.format("CASS,Cassette"))
-    desk.ok("import items i.csv --by MA")
+    desk.ok("import items i.csv --by MA -y")
 
 
 KIT = "procedure,category,kind,item,quantity"

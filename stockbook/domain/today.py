@@ -1,0 +1,53 @@
+"""What waits today, by role."""
+
+from dataclasses import dataclass
+
+from stockbook.domain.entries import Entry
+from stockbook.domain.facts import Item, Lot
+
+UNFINISHED, EXPIRED, BELOW = "unfinished case", "expired", "below level"
+PROVISIONAL, FOUND, AGAINST = "provisional price", "found at use", "against a rule"
+
+KINDS = (UNFINISHED, EXPIRED, BELOW, PROVISIONAL, FOUND, AGAINST)
+
+OF_ROLE: dict[str, tuple[str, ...]] = {
+    "keeper": (BELOW, EXPIRED, FOUND, PROVISIONAL),
+    "nurse": (UNFINISHED, FOUND, AGAINST),
+    "sterile": (UNFINISHED, EXPIRED),
+    "manager": KINDS,
+    "finance": (PROVISIONAL, FOUND, UNFINISHED),
+    "auditor": KINDS,
+}
+"""What each role is shown, the most pressing first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One thing that waits; whatever of it does not apply is none."""
+
+    code: str
+    """The case, the item or the entry."""
+    words: str = ""
+    day: str | None = None
+    place: str | None = None
+    item: Item | None = None
+    lot: Lot | None = None
+    quantity: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """Everything of one kind that waits."""
+
+    kind: str
+    points: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Today:
+    """What waits on a day for a role (none: for anyone), and the last entry."""
+
+    day: str
+    role: str | None
+    parts: tuple[Waiting, ...]
+    last: Entry | None

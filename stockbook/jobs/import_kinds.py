@@ -1,0 +1,118 @@
+"""The kinds of file that can be imported: their columns, who reads them, an invented row."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from stockbook.domain.facts import (
+    Case,
+    Category,
+    Item,
+    Kit,
+    Level,
+    PackSize,
+    PastUse,
+    Place,
+    Shelf,
+    StaffCode,
+    Supplier,
+)
+from stockbook.errors import InputError
+from stockbook.jobs.reading import Reading
+from stockbook.jobs.reading_facts import (
+    read_categories,
+    read_items,
+    read_pack_sizes,
+    read_places,
+    read_staff,
+    read_suppliers,
+)
+from stockbook.jobs.reading_levels import read_levels, read_past_use, read_shelves
+from stockbook.jobs.reading_lists import read_kits, read_lists
+from stockbook.jobs.reading_stock import read_opening
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of import: its columns, what reads them, the facts it makes, one invented row.
+
+    `within` names the field by which a file says of what part of the book it tells everything
+    (a list of its lists, a shelf file of its places); none where it tells of all.
+    """
+
+    required: tuple[str, ...]
+    optional: tuple[str, ...]
+    read: Callable[[Reading], None]
+    fact: type[Any] | None
+    example: tuple[str, ...]
+    within: str | None = None
+
+
+KINDS: Mapping[str, Kind] = {
+    "categories": Kind(
+        ("category",), ("name",), read_categories, Category, ("camp", "Free camp, paid by a gift")
+    ),
+    "suppliers": Kind(
+        ("supplier", "name"), (), read_suppliers, Supplier, ("BRIGHT", "Bright Supplies")
+    ),
+    "places": Kind(
+        ("place", "name", "kind"), ("storage_class", "closed"), read_places, Place,
+        ("OT1", "Theatre 1", "theatre", "ambient", "no"),
+    ),
+    "staff": Kind(
+        ("staff", "role"), ("name", "active"), read_staff, StaffCode,
+        ("KP", "keeper", "Kim Shelfwell", "yes"),
+    ),
+    "items": Kind(
+        ("item", "name", "class"),
+        (
+            "unit", "unit_places", "lens_model", "power", "serial", "least_days_left",
+            "controlled", "storage_class",
+        ),
+        read_items, Item,
+        ("GEL-1", "Eye gel 1 ml", "viscoelastic", "each", "0", "", "", "no", "7", "no", "ambient"),
+    ),
+    "pack-sizes": Kind(
+        ("identifier", "item", "units"), ("level",), read_pack_sizes, PackSize,
+        ("09521234543213", "GEL-1", "10", "outer"),
+    ),
+    "kits": Kind(
+        ("procedure", "category", "kind", "item", "quantity"),
+        ("surgeon", "line", "requirement"),
+        read_kits, Kit, ("PHACO", "paid", "always", "GEL-1", "1", "", "1", ""),
+    ),
+    "lists": Kind(
+        ("list", "day", "theatre", "case", "position", "patient", "eye", "procedure", "category"),
+        ("part", "sponsor", "surgeon", "lens_model", "power", "needs"),
+        read_lists, Case,
+        (
+            "OT1-0301", "2027-03-01", "OT1", "C1001", "1", "P-12345", "right", "PHACO", "paid",
+            "morning", "", "SA", "", "", "",
+        ),
+        within="list",
+    ),
+    "opening-stock": Kind(
+        ("item", "place", "quantity", "lot", "expiry"),
+        ("serial", "received", "total", "terms", "shadow"),
+        read_opening, None,
+        ("GEL-1", "OT1", "12", "L2201A", "2031-06", "", "2027-01-15", "480.00", "bought", ""),
+    ),
+    "shelves": Kind(
+        ("place", "item", "label"), (), read_shelves, Shelf, ("OT1", "GEL-1", "B-03"),
+        within="place",
+    ),
+    "levels": Kind(
+        ("place", "item"), ("keep_at_least", "fill_to", "lists"), read_levels, Level,
+        ("OT1", "GEL-1", "10", "30", ""), within="place",
+    ),
+    "past-use": Kind(
+        ("item", "month", "quantity"), (), read_past_use, PastUse, ("GEL-1", "2027-01", "64"),
+    ),
+}  # fmt: skip
+
+
+def kind_of(name: str) -> Kind:
+    """The kind of a name."""
+    if name not in KINDS:
+        raise InputError(f"import: found {name!r}, wanted one of: {', '.join(KINDS)}.")
+    return KINDS[name]

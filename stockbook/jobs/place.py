@@ -1,0 +1,22 @@
+"""A place by itself: made, or changed in what is given."""
+
+from collections.abc import Mapping
+
+from stockbook.domain.entries import Signature
+from stockbook.domain.importing import Imported
+from stockbook.jobs.one_fact import record_one
+from stockbook.ledger.opening import Book
+
+
+def new_place(
+    book: Book, signature: Signature, code: str, given: Mapping[str, str], *, keep: bool = True
+) -> Imported:
+    """A place of a new code is in the book; `given` is column to text, as in a file."""
+    return record_one(book, signature, "place", {"place": code, **given}, new=True, keep=keep)
+
+
+def change_place(
+    book: Book, signature: Signature, code: str, given: Mapping[str, str], *, keep: bool = True
+) -> Imported:
+    """A place of the book has what is given; the rest stays as it was."""
+    return record_one(book, signature, "place", {"place": code, **given}, new=False, keep=keep)

@@ -1,0 +1,59 @@
+"""Questions about what was recorded and still needs somebody: prices, found lots, broken rules."""
+
+import sqlite3
+from typing import Any
+
+from stockbook.domain.codec import fact_from_row, field_names
+from stockbook.domain.entries import Entry
+from stockbook.domain.facts import Lot
+from stockbook.domain.places import DIFFERENCE
+from stockbook.domain.reasons import AT_USE
+from stockbook.ledger.facts import marks
+from stockbook.ledger.history import entry
+
+_LOT = ", ".join(f"lot.{name}" for name in field_names(Lot))
+_STANDS = (
+    "entry.reverses IS NULL "
+    "AND NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = entry.number)"
+)
+
+
+def provisional_lots(db: sqlite3.Connection) -> list[Lot]:
+    """Lots whose price is not final and whose coming was not reversed, by lot."""
+    rows = db.execute(
+        f"SELECT {_LOT} FROM lot WHERE provisional = 1 AND EXISTS (SELECT 1 FROM movement "
+        f"JOIN entry ON entry.number = movement.entry WHERE lot = lot.code AND {_STANDS}) "
+        "ORDER BY lot.code"
+    )
+    return [_lot(row) for row in rows.fetchall()]
+
+
+def found_at_use(db: sqlite3.Connection) -> list[tuple[Lot, int, str | None, str]]:
+    """Lots that were in a hand and not in the book: lot, finest steps, case, day.
+
+    Such a lot has a provisional price; that is how it is found without reading every movement.
+    """
+    rows = db.execute(
+        f"SELECT {_LOT}, movement.quantity, case_code, happened_on FROM lot "
+        "JOIN movement ON movement.lot = lot.code JOIN entry ON entry.number = movement.entry "
+        "WHERE provisional = 1 AND from_place = ? AND movement.reason = 'found-at-use' "
+        f"AND {_STANDS} ORDER BY movement.entry, movement.line",
+        (DIFFERENCE,),
+    )
+    return [(_lot(row[:-3]), *row[-3:]) for row in rows.fetchall()]
+
+
+def against_rules(db: sqlite3.Connection, since: str) -> list[Entry]:
+    """Issues and finishes recorded since a day with a reason for a lot that was not to be used."""
+    rows = db.execute(
+        "SELECT number FROM entry WHERE kind IN ('issue', 'finish') AND recorded_at >= ? "
+        f"AND reason IN ({marks(AT_USE)}) AND {_STANDS} ORDER BY number",
+        (since, *AT_USE),
+    )
+    found = [entry(db, number) for (number,) in rows.fetchall()]
+    return [one for one in found if one is not None]
+
+
+def _lot(row: tuple[Any, ...]) -> Lot:
+    lot: Lot = fact_from_row(Lot, row)
+    return lot

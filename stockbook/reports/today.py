@@ -1,0 +1,117 @@
+"""What waits today, on one screen."""
+
+from typing import TYPE_CHECKING
+
+from stockbook.domain.answers import Site
+from stockbook.domain.entries import Entry
+from stockbook.domain.today import (
+    AGAINST,
+    BELOW,
+    EXPIRED,
+    FOUND,
+    PROVISIONAL,
+    UNFINISHED,
+    Point,
+    Today,
+    Waiting,
+)
+from stockbook.reports.amounts import amount, expiry, lot_name
+from stockbook.reports.tables import heading
+
+if TYPE_CHECKING:
+    from stockbook.reports.data import DataSheet
+
+LINES, COLUMNS = 23, 80
+"""A terminal of 24 lines, one left for the prompt."""
+
+TITLES = {
+    UNFINISHED: "Cases issued and not finished",
+    EXPIRED: "Expired and still on a shelf",
+    BELOW: "Below their levels",
+    PROVISIONAL: "Lots with a provisional price",
+    FOUND: "Lots found at use, not yet counted",
+    AGAINST: "Recorded against a rule in the last 30 days",
+}
+
+
+def today_page(today: Today, site: Site) -> str:
+    """Every kind with its number and as many of its lines as the screen holds."""
+    title = f"Today, {today.day}" + (f", for {today.role}" if today.role else "")
+    head = heading(title, site).splitlines()
+    room = LINES - len(head) - len(today.parts) - 2
+    shown = _shared(room, [len(part.points) for part in today.parts])
+    lines = list(head)
+    for part, count in zip(today.parts, shown, strict=True):
+        lines += _part(part, count)
+    if sum(shown) < sum(len(part.points) for part in today.parts):
+        lines.append("All of it: stockbook today --csv")
+    if today.last:
+        lines.append(_last(today.last))
+    return "\n".join(_cut(line) for line in lines)
+
+
+def _shared(room: int, wanted: list[int]) -> list[int]:
+    """So many lines for each part, dealt out one by one until the screen is full."""
+    given = [0] * len(wanted)
+    while room > 0 and given != wanted:
+        for n, most in enumerate(wanted):
+            if given[n] < most and room > 0:
+                given[n] += 1
+                room -= 1
+    return given
+
+
+def _part(part: Waiting, count: int) -> list[str]:
+    there = len(part.points)
+    cut = f" (the first {count})" if 0 < count < there else ""
+    return [
+        f"{TITLES[part.kind]}: {there or 'none'}{cut}",
+        *(f"  {_line(part.kind, point)}" for point in part.points[:count]),
+    ]
+
+
+def _line(kind: str, point: Point) -> str:
+    """One point in one line: what, where, and the words that belong to it."""
+    units = amount(point.item, point.quantity or 0) if point.item else ""
+    if kind == BELOW:
+        words = [point.place, f"{units} there, {point.words}"]
+    elif kind == UNFINISHED:
+        words = [point.day, point.place, point.words]
+    elif point.lot is None:
+        words = [point.day, point.words]
+    elif kind == EXPIRED:
+        words = [point.place, f"lot {lot_name(point.lot)}", expiry(point.lot), units]
+    else:
+        words = [f"lot {lot_name(point.lot)}", units, f"on {point.day}", point.words]
+    return f"{point.code:<14}  " + "  ".join(word for word in words if word)
+
+
+def _last(entry: Entry) -> str:
+    document = f" {entry.document}" if entry.document else ""
+    return (
+        f"Last entry: {entry.number}, {entry.kind}{document}, happened {entry.happened_on}, "
+        f"by {entry.by}"
+    )
+
+
+def _cut(line: str) -> str:
+    return line if len(line) <= COLUMNS else f"{line[: COLUMNS - 1]}…"
+
+
+def today_sheets(today: Today) -> "list[DataSheet]":
+    """Everything that waits, one row each."""
+    from stockbook.reports.data import DataSheet, Quantity, columns
+
+    rows = [
+        (
+            part.kind, point.code, point.day, point.place,
+            lot_name(point.lot) if point.lot else None,
+            Quantity(point.quantity, point.item.unit_places)
+            if point.item and point.quantity is not None else None,
+            point.item.unit if point.item else None, point.words or None,
+        )
+        for part in today.parts for point in part.points
+    ]  # fmt: skip
+    names = columns("what", "code", "day:day", "place", "lot", "quantity:quantity", "unit", "words")
+    about = (("day", today.day), ("role", today.role or "anyone"))
+    return [DataSheet("today", about, names, tuple(rows))]
