@@ -19,6 +19,7 @@ class Terminal:
     pid: int
     file: int
     screen: str = field(default="")
+    code: int | None = field(default=None)
 
     @classmethod
     def start(cls, words: list[str], folder: Path) -> "Terminal":
@@ -40,17 +41,43 @@ class Terminal:
         return self.screen
 
     def _read(self, until: float) -> bool:
-        ready, _, _ = select.select([self.file], [], [], max(0.0, until - time.monotonic()))
-        try:
-            text = os.read(self.file, 65536) if ready else b""
-        except OSError:  # the other side is closed
-            return False
-        self.screen += text.decode("utf-8", "replace")
-        return bool(text)
+        """Whether something was read; a line that is only idle or flushed is read again."""
+        while time.monotonic() < until:
+            ready, _, _ = select.select([self.file], [], [], 0.2)
+            try:
+                text = os.read(self.file, 65536) if ready else b""
+            except OSError:  # the other side is closed, or what was on its way was thrown away
+                text = b""
+            self.screen += text.decode("utf-8", "replace")
+            if text:
+                return True
+            if self._ended():
+                return False
+        return False
+
+    def _ended(self) -> bool:
+        if self.code is None:
+            pid, status = os.waitpid(self.pid, os.WNOHANG)
+            if pid:
+                self.code = os.waitstatus_to_exitcode(status)
+                return False  # what it said last is still to be read
+        return self.code is not None
 
     def type(self, keys: str) -> None:
         """Keys are typed; `\\x03` is Ctrl-C."""
         os.write(self.file, keys.encode())
+
+    def interrupt(self) -> int:
+        """Ctrl-C is pressed until the command ends, as a person would; its exit code.
+
+        A signal that comes in the moment before the terminal is read only leaves a mark.
+        """
+        until = time.monotonic() + SECONDS
+        while self.code is None and time.monotonic() < until:
+            self.type("\x03")
+            while self._read(time.monotonic() + 1.0):
+                pass
+        return self.end()
 
     def end(self) -> int:
         """The exit code once the command has ended."""
@@ -58,4 +85,6 @@ class Terminal:
         while self._read(until):
             pass
         os.close(self.file)
-        return os.waitstatus_to_exitcode(os.waitpid(self.pid, 0)[1])
+        if self.code is None:
+            raise AssertionError(f"still running after {SECONDS:.0f} s:\n{self.screen}")
+        return self.code

@@ -68,7 +68,7 @@ def verify() -> None:
     from stockbook.jobs.book import verify_book
     from stockbook.reports.book import verdict_page
 
-    verdict = verify_book(session().path, _tell)
+    verdict = verify_book(session().path, _tell, recorded_now)
     show(verdict_page(verdict))
     if verdict.faults:
         raise BookDamaged("Do not post into this book. Restore the last verified copy.")
@@ -112,7 +112,7 @@ def backup(file: Path) -> None:
     from stockbook.jobs.copies import back_up
 
     with open_book() as book:
-        verdict = back_up(book, file, _tell)
+        verdict = back_up(book, file, _tell, recorded_now)
     click.echo(f"{file} is a verified backup: entry {verdict.entries}, checksum {verdict.checksum}")
 
 

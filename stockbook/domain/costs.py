@@ -59,6 +59,15 @@ class PeriodLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Ended:
+    """What ended in a period: its sums, shadow values by category, how much is provisional."""
+
+    lines: Sequence[PeriodLine]
+    shadows: Mapping[str, int]
+    provisional: int
+
+
+@dataclass(frozen=True, slots=True)
 class CategoryCost:
     """A category's period: its cases' cost and everything beside it, in minor units.
 

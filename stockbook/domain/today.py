@@ -8,6 +8,8 @@ from stockbook.domain.facts import Item, Lot
 UNFINISHED, EXPIRED, BELOW = "unfinished case", "expired", "below level"
 PROVISIONAL, FOUND, AGAINST = "provisional price", "found at use", "against a rule"
 
+VERIFIED, COPIED = "verify", "backup"
+
 KINDS = (UNFINISHED, EXPIRED, BELOW, PROVISIONAL, FOUND, AGAINST)
 
 OF_ROLE: dict[str, tuple[str, ...]] = {
@@ -44,10 +46,20 @@ class Waiting:
 
 
 @dataclass(frozen=True, slots=True)
+class Upkeep:
+    """When the book was last found sound, or copied to a safe place, and its last entry then."""
+
+    what: str
+    made_at: str
+    entry: int
+
+
+@dataclass(frozen=True, slots=True)
 class Today:
-    """What waits on a day for a role (none: for anyone), and the last entry."""
+    """What waits on a day for a role (none: for anyone), the last entry, the book's upkeep."""
 
     day: str
     role: str | None
     parts: tuple[Waiting, ...]
     last: Entry | None
+    upkeep: tuple[Upkeep, ...] = ()

@@ -1,5 +1,6 @@
 """Making a book and checking one."""
 
+import contextlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,10 +12,12 @@ from stockbook.domain.entries import Draft, Request, Signature, digest_of
 from stockbook.domain.facts import Category, Fact, Setting, StaffCode
 from stockbook.domain.money import currency
 from stockbook.domain.places import COMMON, places_of_book, places_of_category
-from stockbook.errors import InputError
+from stockbook.domain.today import VERIFIED, Upkeep
+from stockbook.errors import BookUnusable, InputError
 from stockbook.ledger import audit
 from stockbook.ledger.opening import Book, new_book, open_book, remove
 from stockbook.ledger.posting import posting
+from stockbook.ledger.upkeep import note_upkeep
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,10 +83,26 @@ def known_time_zone(name: str) -> str:
     return name
 
 
-def verify_book(path: Path, tell: Callable[[int, int], None]) -> Verdict:
-    """Everything derived is rebuilt and compared; each fault is named."""
+def verify_book(
+    path: Path, tell: Callable[[int, int], None], now: Callable[[Book], str] | None = None
+) -> Verdict:
+    """Everything derived is rebuilt and compared; each fault is named.
+
+    With a clock, a sound book notes when it was found so.
+    """
     book: Book = open_book(path, check_schema=False)
     try:
-        return audit.verify(book, tell)
+        verdict = audit.verify(book, tell)
+        if now is not None and not verdict.faults:
+            book_is_kept(book, Upkeep(VERIFIED, now(book), verdict.entries))
+        return verdict
     finally:
         book.close()
+
+
+def book_is_kept(book: Book, done: Upkeep) -> None:
+    """Today shows it; a book that is read-only, older or busy is left as it is."""
+    if not book.writable or book.is_older:
+        return
+    with contextlib.suppress(BookUnusable), book.writing() as db:
+        note_upkeep(db, done)

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stockbook.domain.auditing import Verdict
+from stockbook.domain.today import COPIED, Upkeep
 from stockbook.errors import BookDamaged, BookUnusable, InputError, Refused
+from stockbook.jobs.book import book_is_kept
 from stockbook.ledger import audit, copies
 from stockbook.ledger.opening import Book, open_book
 from stockbook.ledger.settings import book_id, last_entry
@@ -36,14 +38,21 @@ class Exported:
     checker: Path
 
 
-def back_up(book: Book, target: Path, tell: Tell) -> Verdict:
-    """The target is a verified copy of the book; an older copy of this very book is replaced."""
+def back_up(
+    book: Book, target: Path, tell: Tell, now: Callable[[Book], str] | None = None
+) -> Verdict:
+    """The target is a verified copy of the book; an older copy of this very book is replaced.
+
+    With a clock, the book notes when; the copy holds the same entries and not this note.
+    """
     place = _place_for(target, book.path)
     if place.exists():
         _check_older(book, target)
     with _apart(target, place) as copy:
         verdict = _verified_copy(book, copy, tell)
         copies.put(copy, place)
+    if now is not None:
+        book_is_kept(book, Upkeep(COPIED, now(book), verdict.entries))
     return verdict
 
 

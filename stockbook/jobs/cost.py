@@ -8,6 +8,7 @@ from stockbook.domain.costs import (
     CaseCost,
     CategoryCost,
     CostLine,
+    Ended,
     PeriodCost,
     PeriodLine,
     category_cost,
@@ -68,13 +69,12 @@ def cost_of_period(
     if first_day > last_day:
         raise InputError(f"period: {first_day} lies after {last_day}.")
     with reading_as_of(book, as_of if as_of and as_of.entry else None) as db:
-        lines = money.period_lines(db, first_day, last_day)
+        ended = money.ended(db, first_day, last_day)
         began = money.first_used(db, first_day, last_day)
-        shadows = money.shadow_values(db, first_day, last_day)
         return PeriodCost(
             first_day, last_day,
-            tuple(_categories(_names(db), lines, began, shadows, (first_day, last_day))),
-            money.provisional_value(db, first_day, last_day),
+            tuple(_categories(_names(db), ended, began, (first_day, last_day))),
+            ended.provisional,
             money.proof(db, first_day, last_day),
             tuple(_unfinished(db, as_of)),
         )  # fmt: skip
@@ -92,13 +92,12 @@ def _names(db: sqlite3.Connection) -> list[str]:
 
 
 def _categories(
-    names: list[str], lines: list[PeriodLine], began: dict[str, str], shadows: dict[str, int],
-    period: tuple[str, str],
-) -> list[CategoryCost]:  # fmt: skip
+    names: list[str], ended: Ended, began: dict[str, str], period: tuple[str, str]
+) -> list[CategoryCost]:
     by_category: dict[str, list[PeriodLine]] = defaultdict(list)
-    for line in lines:
+    for line in ended.lines:
         by_category[line.category].append(line)
     return [
-        category_cost(name, by_category[name], began, period, shadows.get(name, 0))
+        category_cost(name, by_category[name], began, period, ended.shadows.get(name, 0))
         for name in names
     ]

@@ -30,6 +30,7 @@ from stockbook.ledger.open_points import against_rules, found_at_use, provisiona
 from stockbook.ledger.opening import Book
 from stockbook.ledger.settings import staff
 from stockbook.ledger.stock import items_by_code, on_hand
+from stockbook.ledger.upkeep import last_upkeep
 
 RECENT_DAYS = 30
 """How long what was recorded against a rule is shown."""
@@ -42,7 +43,7 @@ def what_waits(book: Book, day: str, *, role: str | None = None, by: str | None 
         kinds = OF_ROLE[known] if known else KINDS
         parts = tuple(Waiting(kind, tuple(_ASK[kind](db, day))) for kind in kinds)
         last = entries(db, most=1)
-    return Today(day, known, parts, last[0] if last else None)
+        return Today(day, known, parts, last[0] if last else None, last_upkeep(db))
 
 
 def _role(db: sqlite3.Connection, role: str | None, by: str | None) -> str | None:

@@ -1,10 +1,13 @@
 """Tracing: every case a lot reached, certain and possible apart; everything a case was given."""
 
+import sqlite3
+from collections.abc import Collection
+
 from stockbook.domain import texts
 from stockbook.domain.asking import AsOf
 from stockbook.domain.facts import Case, Item, Lot, OperatingList
 from stockbook.domain.records import CaseTrace
-from stockbook.domain.tracing import LotTrace, trace_lot
+from stockbook.domain.tracing import LotTrace, TracedMove, trace_lot
 from stockbook.errors import InputError
 from stockbook.jobs.entries import shown_moves
 from stockbook.jobs.finding import known_item, near
@@ -48,6 +51,10 @@ def trace_printed_lot(
         for lot in lots:
             by_item.setdefault(lot.item, []).append(lot)
         return [
-            (known_item(db, code), trace_lot(found, history.moves_of_item(db, code)))
+            (known_item(db, code), trace_lot(found, _moves(db, code, found)))
             for code, found in by_item.items()
         ]
+
+
+def _moves(db: sqlite3.Connection, item: str, lots: Collection[Lot]) -> list[TracedMove]:
+    return history.moves_of_item(db, item, [lot.code for lot in lots])

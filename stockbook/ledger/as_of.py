@@ -45,6 +45,12 @@ def lay_over(db: sqlite3.Connection, as_of: AsOf | None, by: str = HAPPENED) -> 
             f"CREATE TEMP VIEW {table} AS SELECT * FROM main.{table} "
             f"WHERE {number} NOT IN (SELECT number FROM temp.later)"
         )
+    db.execute(
+        "CREATE TEMP VIEW day_flow AS SELECT * FROM main.day_flow UNION ALL "
+        "SELECT booked_on, from_place, to_place, -value FROM temp.later "
+        "CROSS JOIN main.entry USING (number) "
+        "CROSS JOIN main.movement ON movement.entry = later.number"
+    )
 
 
 def _undone(side: str, sign: str, columns: str, kinds_kept: tuple[str, ...], also: str = "") -> str:

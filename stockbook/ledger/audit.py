@@ -47,7 +47,7 @@ class _Audit:
         self.facts: dict[tuple[str, str], str] = {}
         self.stock: dict[tuple[str, int], tuple[int, int]] = {}
         self.cases: dict[tuple[str, str, int], tuple[int, int]] = {}
-        self.ended: dict[str, int] = defaultdict(int)
+        self.flows: dict[tuple[str, str, str], int] = defaultdict(int)
         self.counts = [0, 0, 0]
         self.previous = ""
 
@@ -61,6 +61,7 @@ class _Audit:
         self.projections()
         self.balance("on_hand", ("place", "lot"), self.stock)
         self.balance("case_balance", ("case_code", "place", "lot"), self.cases)
+        self.flows_of_days()
 
     def file(self) -> None:
         """The file as SQLite sees it, and the tables as this version made them."""
@@ -115,8 +116,11 @@ class _Audit:
         for row in change_rows:
             self.change(where, row)
         reversal = head[HEAD.index("reverses")] is not None
+        booked_on = str(head[HEAD.index("booked_on")])
         for line in move_rows:
             self.movement(where, line, reversal=reversal)
+            if line[2]:
+                self.flows[(booked_on, line[3], line[4])] += line[2]
         self.counts[1] += len(moves)
         self.counts[2] += len(changes)
 
@@ -206,6 +210,15 @@ class _Audit:
             for code in sorted(wanted.keys() | found.keys()):
                 if wanted.get(code) != found.get(code):
                     self.fault(f"{table} {code}", "is not what its last change says")
+
+    def flows_of_days(self) -> None:
+        """The sums of every day, from place to place, are those of its movements."""
+        rows = self.db.execute("SELECT booked_on, from_place, to_place, value FROM day_flow")
+        found = {tuple(row[:3]): row[3] for row in rows.fetchall()}
+        for key in sorted(self.flows.keys() | found.keys()):
+            if self.flows.get(key) != found.get(key):
+                self.fault(f"day_flow {' '.join(key)}", f"is {found.get(key)}, the movements say "
+                                                        f"{self.flows.get(key)}")  # fmt: skip
 
     def balance(
         self, table: str, names: tuple[str, ...], wanted: dict[Any, tuple[int, int]]

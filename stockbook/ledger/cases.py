@@ -14,6 +14,9 @@ _STANDS = (
 )
 """Of a movement: it was not reversed and reverses nothing."""
 
+_ON_TROLLEY = "place >= 'trolley/' AND place < 'trolley0'"
+"""Of a case's balance: it lies on a trolley; in the words of the index that finds it."""
+
 
 @dataclass(frozen=True, slots=True)
 class CaseRow:
@@ -86,10 +89,7 @@ def moves_of_case(db: sqlite3.Connection, case: str) -> list[Issued]:
 
 def unfinished(db: sqlite3.Connection) -> list[str]:
     """Cases with units on a trolley."""
-    rows = db.execute(
-        "SELECT DISTINCT case_code FROM case_balance JOIN place ON place.code = place "
-        "WHERE place.kind = 'trolley' ORDER BY 1"
-    )
+    rows = db.execute(f"SELECT DISTINCT case_code FROM case_balance WHERE {_ON_TROLLEY} ORDER BY 1")
     return [row[0] for row in rows.fetchall()]
 
 
@@ -97,8 +97,7 @@ def staged_cases(db: sqlite3.Connection, lots: set[int]) -> dict[tuple[str, int]
     """For each trolley and lot of these, the cases that have units of it there."""
     rows = db.execute(
         "SELECT place, lot, group_concat(case_code, ', ') FROM case_balance "
-        "JOIN place ON place.code = place WHERE place.kind = 'trolley' "
-        f"AND lot IN ({marks(lots)}) GROUP BY place, lot",
+        f"WHERE {_ON_TROLLEY} AND lot IN ({marks(lots)}) GROUP BY place, lot",
         tuple(lots),
     )
     return {(place, lot): cases for place, lot, cases in rows.fetchall()}
@@ -132,7 +131,8 @@ def presumed_on_trolley(
     """What cases have of an item on a trolley without anybody having seen which lot it is."""
     rows = db.execute(
         "SELECT case_code, lot, case_balance.quantity, case_balance.value FROM case_balance "
-        "JOIN lot ON lot.code = case_balance.lot WHERE place = ?1 AND item = ?2 "
+        f"JOIN lot ON lot.code = case_balance.lot WHERE {_ON_TROLLEY} AND place = ?1 "
+        "AND item = ?2 "
         "AND NOT EXISTS (SELECT 1 FROM movement WHERE movement.lot = case_balance.lot "
         "  AND movement.case_code = case_balance.case_code AND to_place = ?1 AND seen = 1 "
         f"  AND {_STANDS}) "

@@ -1,11 +1,12 @@
 """Questions about what was recorded: entries, their lines, where a lot went."""
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from stockbook.domain.amounts import LIMIT
 from stockbook.domain.entries import ChangeRow, Entry, Movement
 from stockbook.domain.tracing import TracedMove
+from stockbook.ledger.facts import marks
 
 _ENTRY = (
     "number, kind, happened_on, happened_at, booked_on, recorded_at, by, checked_by, reason, "
@@ -85,17 +86,21 @@ def entries_of_case(db: sqlite3.Connection, case: str) -> Sequence[int]:
     return [int(row[0]) for row in rows.fetchall()]
 
 
-def moves_of_item(db: sqlite3.Connection, item: str) -> list[TracedMove]:
-    """Every movement of an item in the order of recording, with what a trace needs to know."""
+def moves_of_item(db: sqlite3.Connection, item: str, lots: Collection[int]) -> list[TracedMove]:
+    """An item's movements from the first one of these lots on, in the order of recording.
+
+    What was recorded before a lot came says nothing about where it went.
+    """
     rows = db.execute(
         "SELECT movement.entry, entry.happened_on, entry.kind, lot.code, lot.number, "
         "movement.quantity, from_place, to_place, f.kind, t.kind, case_code, seen, "
         "entry.reverses IS NOT NULL "
         "OR EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = entry.number) "
-        "FROM lot JOIN movement ON movement.lot = lot.code "
+        "FROM lot CROSS JOIN movement ON movement.lot = lot.code AND movement.entry >= "
+        f"(SELECT MIN(entry) FROM movement WHERE lot IN ({marks(lots)})) "
         "JOIN entry ON entry.number = movement.entry "
         "JOIN place AS f ON f.code = from_place JOIN place AS t ON t.code = to_place "
         "WHERE lot.item = ? ORDER BY movement.entry, movement.line",
-        (item,),
+        (*lots, item),
     )
     return [TracedMove(*row) for row in rows.fetchall()]

@@ -1,40 +1,73 @@
 """Questions of money: what a period's cases used, and whether every place adds up (rule 5)."""
 
 import sqlite3
+from collections import defaultdict
 from collections.abc import Mapping
 
 from stockbook.domain.amounts import half_even
-from stockbook.domain.costs import PeriodLine, Proof
+from stockbook.domain.costs import Ended, PeriodLine, Proof
 from stockbook.domain.places import STOCK_KINDS
 from stockbook.ledger.settings import last_entry
 
 _STOCK = ", ".join(f"'{kind}'" for kind in sorted(STOCK_KINDS))
 
 
-def _side(side: str, sign: str, columns: str) -> str:
-    """One arm of a two-sided question: filters inside, so that an index serves it."""
-    return (
-        f"SELECT case_code, {side}_place AS place, lot, "
-        f"{sign}movement.quantity AS quantity, {sign}movement.value AS value {columns} "
-        "FROM entry JOIN movement ON movement.entry = entry.number "
-        f"JOIN place ON place.code = {side}_place AND place.kind IN ('used', 'waste') "
-        "WHERE entry.booked_on BETWEEN ?1 AND ?2"
-    )
+_ENDS = "(SELECT code FROM place WHERE kind IN ('used', 'waste'))"
 
 
-_ENDED = f"({_side('to', '', '')} UNION ALL {_side('from', '-', '')})"
-
-
-def period_lines(db: sqlite3.Connection, first_day: str, last_day: str) -> list[PeriodLine]:
-    """What ended as used or waste, booked in a period, by case, category and class."""
+def ended(db: sqlite3.Connection, first_day: str, last_day: str) -> Ended:
+    """What ended as used or waste, booked in a period, read once and summed as a page needs it."""
     rows = db.execute(
-        "SELECT case_code, substr(place, instr(place, '/') + 1), item_class, "
-        f"place GLOB 'waste/*', SUM(ended.value) FROM {_ENDED} AS ended "
-        "JOIN lot ON lot.code = ended.lot JOIN item ON item.code = lot.item "
-        "GROUP BY 1, 2, 3, 4 ORDER BY 2, 1, 3, 4",
+        "SELECT case_code, lot, quantity, value, to_place, from_place, "
+        f"to_place IN {_ENDS}, from_place IN {_ENDS} FROM entry "
+        "CROSS JOIN movement ON movement.entry = entry.number WHERE booked_on BETWEEN ?1 AND ?2 "
+        f"AND (to_place IN {_ENDS} OR from_place IN {_ENDS})",
         (first_day, last_day),
     )
-    return [PeriodLine(*row) for row in rows.fetchall()]
+    values: dict[tuple[str | None, str, str], int] = defaultdict(int)
+    given: dict[tuple[str, int], int] = defaultdict(int)
+    provisional = 0
+    lots = _lots_moved(db, first_day, last_day)
+    for case, lot, quantity, value, *places, to_end, from_end in rows:
+        item_class, is_provisional, shadow, _ = lots[lot]
+        for place, sign in ((places[0], to_end), (places[1], -from_end)):
+            if sign:
+                values[(case, place, item_class)] += sign * value
+                provisional += is_provisional * sign * value
+                if shadow:
+                    given[(_category(place), lot)] += sign * quantity
+    lines = [
+        PeriodLine(case, _category(place), item_class, place.startswith("waste/"), value)
+        for (case, place, item_class), value in values.items()
+    ]
+    return Ended(lines, _shadows(given, lots), provisional)
+
+
+LotFacts = tuple[str, int, int, int]
+"""Of a lot: its item's class, whether its price is provisional, its shadow value, for how much."""
+
+
+def _lots_moved(db: sqlite3.Connection, first_day: str, last_day: str) -> dict[int, LotFacts]:
+    rows = db.execute(
+        "SELECT lot.code, item_class, provisional, shadow_value, quantity FROM lot "
+        "JOIN item ON item.code = lot.item WHERE lot.code IN (SELECT lot FROM entry "
+        "CROSS JOIN movement ON movement.entry = entry.number WHERE booked_on BETWEEN ? AND ?)",
+        (first_day, last_day),
+    )
+    return {code: tuple(facts) for code, *facts in rows.fetchall()}
+
+
+def _category(place: str) -> str:
+    return place.partition("/")[2]
+
+
+def _shadows(given: Mapping[tuple[str, int], int], lots: Mapping[int, LotFacts]) -> dict[str, int]:
+    """By category, what the given lots that ended would have cost."""
+    sums: dict[str, int] = {}
+    for (category, lot), quantity in given.items():
+        _, _, shadow, received = lots[lot]
+        sums[category] = sums.get(category, 0) + half_even(shadow * quantity, received)
+    return sums
 
 
 def first_used(db: sqlite3.Connection, first_day: str, last_day: str) -> dict[str, str]:
@@ -45,50 +78,26 @@ def first_used(db: sqlite3.Connection, first_day: str, last_day: str) -> dict[st
     """
     rows = db.execute(
         "WITH touched AS (SELECT DISTINCT case_code AS code FROM entry "
-        "JOIN movement ON movement.entry = entry.number "
+        "CROSS JOIN movement ON movement.entry = entry.number "
         "WHERE booked_on BETWEEN ?1 AND ?2 AND case_code IS NOT NULL) "
         "SELECT first.code, entry.booked_on FROM ("
-        "SELECT touched.code, MIN(movement.entry) AS number FROM touched "
-        "JOIN movement ON movement.case_code = touched.code AND movement.quantity > 0 "
-        "JOIN place ON place.code = movement.to_place AND place.kind = 'used' "
-        "JOIN entry AS own ON own.number = movement.entry AND own.reverses IS NULL "
-        "WHERE NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = movement.entry "
+        "SELECT uses.code, MIN(uses.number) AS number FROM ("
+        "SELECT DISTINCT touched.code, movement.entry AS number FROM touched "
+        "CROSS JOIN movement ON movement.case_code = touched.code AND movement.quantity > 0 "
+        "AND to_place IN (SELECT code FROM place WHERE kind = 'used')) AS uses "
+        "CROSS JOIN entry AS own ON own.number = uses.number AND own.reverses IS NULL "
+        "WHERE NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = uses.number "
         "  AND back.booked_on <= ?2 AND NOT (own.booked_on < ?1 AND back.booked_on >= ?1)) "
-        "GROUP BY touched.code) AS first JOIN entry ON entry.number = first.number",
+        "GROUP BY uses.code) AS first JOIN entry ON entry.number = first.number",
         (first_day, last_day),
     )
     return dict(rows.fetchall())
 
 
-def shadow_values(db: sqlite3.Connection, first_day: str, last_day: str) -> dict[str, int]:
-    """By category, what the given lots that ended in the period would have cost."""
-    rows = db.execute(
-        "SELECT substr(place, instr(place, '/') + 1), shadow_value, lot.quantity, "
-        f"SUM(ended.quantity) FROM {_ENDED} AS ended "
-        "JOIN lot ON lot.code = ended.lot AND lot.shadow_value > 0 GROUP BY 1, ended.lot",
-        (first_day, last_day),
-    )
-    sums: dict[str, int] = {}
-    for category, shadow, received, ended in rows.fetchall():
-        sums[category] = sums.get(category, 0) + half_even(shadow * ended, received)
-    return sums
-
-
-def provisional_value(db: sqlite3.Connection, first_day: str, last_day: str) -> int:
-    """How much of what ended in the period has a price that is not final."""
-    row = db.execute(
-        f"SELECT COALESCE(SUM(ended.value), 0) FROM {_ENDED} AS ended "
-        "JOIN lot ON lot.code = ended.lot AND lot.provisional = 1",
-        (first_day, last_day),
-    ).fetchone()
-    return int(row[0])
-
-
 def _flows(db: sqlite3.Connection, where: str, values: tuple[str, ...]) -> dict[str, int]:
-    """Net value into each kind of place over the entries a condition keeps."""
+    """Net value into each kind of place over the days a condition keeps."""
     rows = db.execute(
-        "SELECT f.kind, t.kind, SUM(movement.value) FROM entry "
-        "JOIN movement ON movement.entry = entry.number "
+        "SELECT f.kind, t.kind, SUM(value) FROM day_flow "
         "JOIN place AS f ON f.code = from_place JOIN place AS t ON t.code = to_place "
         f"WHERE {where} GROUP BY 1, 2",
         values,

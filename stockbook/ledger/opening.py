@@ -35,6 +35,11 @@ class Book:
         self._migrations = migrations
         self._say = say
 
+    @property
+    def is_older(self) -> bool:
+        """Whether questions are answered from a migrated copy, the file being of an old version."""
+        return self.db is not self.file
+
     def close(self) -> None:
         """The file is let go."""
         self.db.close()
@@ -72,7 +77,7 @@ class Book:
 
     def _upgrade(self) -> None:
         """An older book is copied beside itself and brought to this version."""
-        if self.db is self.file:
+        if not self.is_older:
             return
         _begin(self.file, self.path, self._say)
         try:

@@ -4,7 +4,7 @@ import hashlib
 import sqlite3
 
 APPLICATION_ID = 0x53746B62  # "Stkb"
-VERSION = 1
+VERSION = 2
 
 _APPEND_ONLY = "".join(
     f"""
@@ -149,10 +149,20 @@ CREATE TABLE case_balance (
   CHECK (quantity >= 0 AND value >= 0 AND (quantity > 0 OR value = 0)),
   CHECK (quantity < 9007199254740992 AND value < 9007199254740992)
 ) STRICT, WITHOUT ROWID;
+CREATE INDEX case_balance_staged ON case_balance (place, lot)
+  WHERE place >= 'trolley/' AND place < 'trolley0';
+CREATE TABLE day_flow (
+  booked_on TEXT NOT NULL, from_place TEXT NOT NULL, to_place TEXT NOT NULL,
+  value INTEGER NOT NULL,
+  PRIMARY KEY (booked_on, from_place, to_place)
+) STRICT, WITHOUT ROWID;
 """
 
 OUTSIDE = """
 CREATE TABLE person (code TEXT PRIMARY KEY, name TEXT NOT NULL) STRICT;
+CREATE TABLE upkeep (
+  what TEXT PRIMARY KEY, made_at TEXT NOT NULL, entry INTEGER NOT NULL
+) STRICT;
 """
 
 _STOCK = ("store", "theatre", "trolley", "in use", "quarantine")
@@ -229,6 +239,11 @@ CREATE TRIGGER entry_in_order BEFORE INSERT ON entry BEGIN
   SELECT RAISE(ABORT, 'stockbook: a reversal is not reversed')
     FROM entry WHERE number = NEW.reverses AND reverses IS NOT NULL;
 END;
+CREATE TRIGGER entry_flows AFTER INSERT ON entry WHEN NEW.movement_count > 0 BEGIN
+  INSERT INTO day_flow SELECT NEW.booked_on, from_place, to_place, SUM(value) FROM movement
+    WHERE entry = NEW.number GROUP BY from_place, to_place HAVING SUM(value) > 0
+    ON CONFLICT DO UPDATE SET value = value + excluded.value;
+END;
 """
 
 # For people who open the book with another program; never used by the program itself.
@@ -242,7 +257,7 @@ CREATE VIEW movement_side AS
 
 SCHEMA = TRUTH + FACTS + BALANCES + OUTSIDE + GUARDS + VIEWS
 
-DIGEST = "1c5bd2c0dee3b76774cd5f45abc15a2ae7c6a19e21779352e3245eb02ef36334"
+DIGEST = "fff87a0dcb06193c4b7984140b9e36f2bc2cf59d55b13364e96e76e8dd201c20"
 """What `digest_of_schema` gives for this version; a lost trigger or table changes it."""
 
 

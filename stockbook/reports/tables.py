@@ -17,15 +17,18 @@ def heading(title: str, site: Site) -> str:
 
 def table(headers: Sequence[str], rows: Sequence[Sequence[object]], right: str = "") -> str:
     """Rows under headers; the columns named in `right` (by header) are set to the right."""
-    from tabulate import tabulate
-
-    wanted = right.split(",")
-    align = ["right" if header in wanted else "left" for header in headers]
-    cells = [["" if cell is None else str(cell) for cell in row] for row in rows]
-    return tabulate(
-        cells, headers=list(headers), tablefmt="simple", colalign=align if cells else None,
-        disable_numparse=True,
-    )  # fmt: skip
+    wanted = right.split(",") if rows else []
+    cells = [["" if cell is None else str(cell).strip() for cell in row] for row in rows]
+    columns = zip(headers, *cells, strict=True)
+    widths = [max(len(column[0]) + 2, *map(len, column)) for column in columns]
+    sides = [str.rjust if header in wanted else str.ljust for header in headers]
+    rule = ["-" * width for width in widths]
+    return "\n".join(
+        "  ".join(
+            [side(cell, width) for side, cell, width in zip(sides, row, widths, strict=True)]
+        ).rstrip()
+        for row in (headers, rule, *cells)
+    )
 
 
 def bars(rows: Sequence[tuple[str, int, str]]) -> str:

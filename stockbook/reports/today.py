@@ -7,10 +7,12 @@ from stockbook.domain.entries import Entry
 from stockbook.domain.today import (
     AGAINST,
     BELOW,
+    COPIED,
     EXPIRED,
     FOUND,
     PROVISIONAL,
     UNFINISHED,
+    VERIFIED,
     Point,
     Today,
     Waiting,
@@ -38,7 +40,7 @@ def today_page(today: Today, site: Site) -> str:
     """Every kind with its number and as many of its lines as the screen holds."""
     title = f"Today, {today.day}" + (f", for {today.role}" if today.role else "")
     head = heading(title, site).splitlines()
-    room = LINES - len(head) - len(today.parts) - 2
+    room = LINES - len(head) - len(today.parts) - 3
     shown = _shared(room, [len(part.points) for part in today.parts])
     lines = list(head)
     for part, count in zip(today.parts, shown, strict=True):
@@ -47,6 +49,7 @@ def today_page(today: Today, site: Site) -> str:
         lines.append("All of it: stockbook today --csv")
     if today.last:
         lines.append(_last(today.last))
+    lines.append(_kept(today))
     return "\n".join(_cut(line) for line in lines)
 
 
@@ -94,6 +97,12 @@ def _last(entry: Entry) -> str:
     )
 
 
+def _kept(today: Today) -> str:
+    """When the book was last verified and backed up."""
+    done = {one.what: f"{one.made_at[:16].replace('T', ' ')} UTC" for one in today.upkeep}
+    return f"Last verify: {done.get(VERIFIED, 'never')}; last backup: {done.get(COPIED, 'never')}"
+
+
 def _cut(line: str) -> str:
     return line if len(line) <= COLUMNS else f"{line[: COLUMNS - 1]}…"
 
@@ -113,5 +122,8 @@ def today_sheets(today: Today) -> "list[DataSheet]":
         for part in today.parts for point in part.points
     ]  # fmt: skip
     names = columns("what", "code", "day:day", "place", "lot", "quantity:quantity", "unit", "words")
-    about = (("day", today.day), ("role", today.role or "anyone"))
+    about = (
+        ("day", today.day), ("role", today.role or "anyone"),
+        *((f"last_{one.what}", one.made_at) for one in today.upkeep),
+    )  # fmt: skip
     return [DataSheet("today", about, names, tuple(rows))]

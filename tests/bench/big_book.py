@@ -78,7 +78,7 @@ def loading(db: sqlite3.Connection) -> Iterator[None]:
     db.execute("BEGIN IMMEDIATE")
     found = db.execute(
         "SELECT type, name, sql FROM sqlite_schema WHERE type = 'trigger' OR type = 'index' "
-        "AND sql IS NOT NULL AND tbl_name IN ('entry', 'movement', 'change')"
+        "AND sql IS NOT NULL AND tbl_name IN ('entry', 'movement', 'change', 'case_balance')"
     ).fetchall()
     for kind, name, _ in found:
         db.execute(f"DROP {kind} {name}")
@@ -133,3 +133,7 @@ def write_balances(db: sqlite3.Connection, days: Days) -> None:
     lying = ((STORE, *row) for lots in days.shelf.lots.values() for row in lots)
     write(db, "on_hand", [*lying, *(row[1:] for row in days.staged)])
     write(db, "case_balance", sorted([*days.ended, *days.staged]))
+    db.execute(
+        "INSERT INTO day_flow SELECT booked_on, from_place, to_place, SUM(value) FROM entry "
+        "CROSS JOIN movement ON movement.entry = number WHERE value > 0 GROUP BY 1, 2, 3"
+    )

@@ -26,8 +26,7 @@ def finish(folder: Path) -> Terminal:
 def test_ctrl_c_at_a_question_leaves_the_book_as_it_was(demonstration: Path) -> None:
     before = (demonstration / "book.stockbook").read_bytes()
     terminal = finish(demonstration)
-    terminal.type("\x03")
-    assert terminal.end() == 130
+    assert terminal.interrupt() == 130
     assert "Interrupted" in terminal.screen
     assert "Traceback" not in terminal.screen
     assert (demonstration / "book.stockbook").read_bytes() == before

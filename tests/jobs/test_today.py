@@ -6,6 +6,7 @@ import json
 
 import pytest
 from desk import Desk
+from ledger.books import tampering
 
 from jobs.pages import line_with
 from jobs.shelves import give, level
@@ -82,9 +83,31 @@ def test_what_was_recorded_against_a_rule_is_shown_for_30_days(
     assert ("finish C2: noticed-later, NU" in page) is there
 
 
+def test_the_last_verify_and_backup_are_named(desk: Desk) -> None:
+    assert desk.ok("today").splitlines()[-1] == "Last verify: never; last backup: never"
+    desk.ok("book verify")
+    desk.ok("issue C1 --by NU")
+    desk.ok(["book", "backup", str(desk.folder / "save")])
+    assert desk.ok("today").splitlines()[-1] == (
+        "Last verify: 2027-03-01 08:00 UTC; last backup: 2027-03-01 08:00 UTC"
+    )
+    assert desk.ok("today --json").count("2027-03-01T08:00:00Z") == 2
+
+
+def test_a_damaged_book_and_one_only_read_note_nothing(desk: Desk) -> None:
+    with tampering(desk.path) as db:
+        db.execute("UPDATE on_hand SET quantity = quantity + 1")
+    assert desk.run("book verify").code == 5
+    with tampering(desk.path) as db:
+        db.execute("UPDATE on_hand SET quantity = quantity - 1")
+    desk.path.chmod(0o444)
+    desk.ok("book verify")
+    assert desk.ok("today").splitlines()[-1] == "Last verify: never; last backup: never"
+
+
 def test_the_last_entry_is_named(desk: Desk) -> None:
     desk.ok("issue C1 --by NU")
-    assert desk.ok("today").splitlines()[-1] == (
+    assert desk.ok("today").splitlines()[-2] == (
         "Last entry: 10, issue C1, happened 2027-03-01, by NU"
     )
 
@@ -120,7 +143,7 @@ def test_it_never_outgrows_the_screen(desk: Desk) -> None:
     page = desk.ok("today").splitlines()
     assert len(page) == 23
     assert max(len(line) for line in page) <= 80
-    assert "Below their levels: 30 (the first 7)" in page
+    assert "Below their levels: 30 (the first 6)" in page
     assert "All of it: stockbook today --csv" in page
     rows = list(csv.DictReader(io.StringIO(desk.ok("today --csv"))))
     assert len([row for row in rows if row["what"] == "below level"]) == 30

@@ -70,10 +70,12 @@ def moves_of(desk: Desk, number: int) -> list[tuple]:
 
 
 def content(path: Path) -> dict[str, list[tuple]]:
-    """Every row of every table, and the tables themselves."""
+    """Every row of every table but that of its upkeep, and the tables themselves."""
     with closing(sqlite3.connect(path)) as db:
         found = {"schema": db.execute("SELECT name, sql FROM sqlite_schema ORDER BY 1").fetchall()}
-        tables = db.execute("SELECT name FROM sqlite_schema WHERE type = 'table' ORDER BY 1")
+        tables = db.execute(
+            "SELECT name FROM sqlite_schema WHERE type = 'table' AND name <> 'upkeep' ORDER BY 1"
+        )
         for (table,) in tables.fetchall():
             rows = db.execute(f"SELECT * FROM {table}").fetchall()
             found[table] = sorted(rows, key=repr)

@@ -34,3 +34,10 @@ def test_work_goes_on_in_it(tmp_path: Path) -> None:
     desk = thawed(tmp_path)
     assert "Recorded as entry 18" in desk.ok("issue C3 --by NU")
     desk.ok("book verify")
+
+
+def test_asking_and_verifying_leave_its_file_as_it_was(tmp_path: Path) -> None:
+    desk = thawed(tmp_path)
+    desk.ok("book verify")
+    desk.ok("today")
+    assert hashlib.sha256(desk.path.read_bytes()).hexdigest() == SHA_256
