@@ -87,13 +87,28 @@ class KitLine:
 
 @dataclass(frozen=True, slots=True)
 class Kit:
-    """What a kind of case needs; with a surgeon, that surgeon's differences from it."""
+    """What a kind of case needs; with a surgeon, that surgeon's differences from it.
+
+    A version holds from its first day on, until the next one's; none: from the beginning.
+    """
 
     code: str
     procedure: str
     category: str
     surgeon: str | None
     lines: tuple[KitLine, ...]
+    first_day: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """Which model of machine stands in a theatre, from which day and through which."""
+
+    code: str
+    model: str
+    theatre: str
+    first_day: str
+    last_day: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +147,7 @@ class Case:
     power: int | None = None
     needs: tuple[str, ...] = ()
     missing: tuple[Shortfall, ...] = ()
+    cancelled: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,6 +238,6 @@ class PastUse:
 
 
 Fact = (
-    Setting | Item | PackSize | Supplier | Place | Category | StaffCode | Kit | OperatingList
-    | Case | Lot | Quarantine | Period | Level | Shelf | PastUse
+    Setting | Item | PackSize | Supplier | Place | Category | StaffCode | Kit | Machine
+    | OperatingList | Case | Lot | Quarantine | Period | Level | Shelf | PastUse
 )  # fmt: skip

@@ -17,6 +17,7 @@ TABLES: Mapping[str, str] = {
     "category": "category",
     "staff code": "staff_code",
     "kit": "kit",
+    "machine": "machine",
     "list": "theatre_list",
     "case": "theatre_case",
     "lot": "lot",

@@ -25,9 +25,22 @@ def _take(db: sqlite3.Connection, *names: str) -> None:
             db.execute(statement)
 
 
+def _anew(db: sqlite3.Connection, table: str, added: str, *indexes: str) -> None:
+    """A projected table with more columns at its end, its rows kept."""
+    db.execute(f"CREATE TEMP TABLE kept AS SELECT * FROM {table}")
+    db.execute(f"DROP TABLE {table}")
+    _take(db, table, *indexes)
+    db.execute(f"INSERT INTO {table} SELECT *, {added} FROM temp.kept")
+    db.execute("DROP TABLE temp.kept")
+
+
 def _to_2(db: sqlite3.Connection) -> None:
-    """Sums by day and pair of places; trolleys found by an index; last verify and backup."""
-    _take(db, "day_flow", "case_balance_staged", "upkeep")
+    """Sums by day and pair of places, an index of trolleys, the last verify and backup; versions
+    of kits, machines, cancelled cases, unfinished sittings.
+    """
+    _anew(db, "kit", "NULL")
+    _anew(db, "theatre_case", "0", "theatre_case_list")
+    _take(db, "machine", "day_flow", "case_balance_staged", "upkeep", "sitting")
     db.execute(
         "INSERT INTO day_flow SELECT booked_on, from_place, to_place, SUM(value) FROM entry "
         "CROSS JOIN movement ON movement.entry = number WHERE value > 0 GROUP BY 1, 2, 3"

@@ -92,7 +92,11 @@ CREATE TABLE staff_code (
 ) STRICT;
 CREATE TABLE kit (
   code TEXT PRIMARY KEY, procedure TEXT NOT NULL, category TEXT NOT NULL, surgeon TEXT,
-  lines TEXT NOT NULL
+  lines TEXT NOT NULL, first_day TEXT
+) STRICT;
+CREATE TABLE machine (
+  code TEXT PRIMARY KEY, model TEXT NOT NULL, theatre TEXT NOT NULL, first_day TEXT NOT NULL,
+  last_day TEXT
 ) STRICT;
 CREATE TABLE theatre_list (
   code TEXT PRIMARY KEY, day TEXT NOT NULL, theatre TEXT NOT NULL, part TEXT NOT NULL
@@ -100,7 +104,8 @@ CREATE TABLE theatre_list (
 CREATE TABLE theatre_case (
   code TEXT PRIMARY KEY, list TEXT NOT NULL, position INTEGER NOT NULL, kind TEXT NOT NULL,
   patient TEXT, eye TEXT, procedure TEXT, category TEXT, sponsor TEXT, surgeon TEXT,
-  lens_model TEXT, power INTEGER, needs TEXT NOT NULL, missing TEXT NOT NULL
+  lens_model TEXT, power INTEGER, needs TEXT NOT NULL, missing TEXT NOT NULL,
+  cancelled INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX theatre_case_list ON theatre_case (list, position);
 CREATE TABLE lot (
@@ -162,6 +167,10 @@ OUTSIDE = """
 CREATE TABLE person (code TEXT PRIMARY KEY, name TEXT NOT NULL) STRICT;
 CREATE TABLE upkeep (
   what TEXT PRIMARY KEY, made_at TEXT NOT NULL, entry INTEGER NOT NULL
+) STRICT;
+CREATE TABLE sitting (
+  code TEXT PRIMARY KEY, kind TEXT NOT NULL, by TEXT NOT NULL, changed_at TEXT NOT NULL,
+  body TEXT NOT NULL
 ) STRICT;
 """
 
@@ -257,7 +266,7 @@ CREATE VIEW movement_side AS
 
 SCHEMA = TRUTH + FACTS + BALANCES + OUTSIDE + GUARDS + VIEWS
 
-DIGEST = "fff87a0dcb06193c4b7984140b9e36f2bc2cf59d55b13364e96e76e8dd201c20"
+DIGEST = "4d703c5f003f86701216a13577f93b621ec2f4a93c56610a76dab2456b8372f3"
 """What `digest_of_schema` gives for this version; a lost trigger or table changes it."""
 
 
