@@ -84,6 +84,7 @@ Decode = Callable[[Any], Any] | None
 """What turns a plain value into a field's value; none where it is that value already."""
 
 _DECODERS: dict[str, dict[str, Decode]] = {}
+_DECODED: dict[str, tuple[tuple[int, Callable[[Any], Any]], ...]] = {}
 
 
 def _decoders(cls: type) -> dict[str, Decode]:
@@ -124,12 +125,18 @@ def fact_from_body(kind: str, code: str, body: str) -> Any:
 
 def fact_from_row(cls: type[Any], row: Sequence[Any]) -> Any:
     """The fact kept in a projected row: fields in their order, lists as JSON text."""
-    return cls(
-        *(
-            value if decode is None else decode(_listed(value))
-            for decode, value in zip(_decoders(cls).values(), row, strict=True)
-        )
-    )
+    values = list(row)
+    for index, decode in _decoded(cls):
+        values[index] = decode(_listed(values[index]))
+    return cls(*values)
+
+
+def _decoded(cls: type) -> tuple[tuple[int, Callable[[Any], Any]], ...]:
+    """The fields of a row that are not yet what the fact holds, by their place."""
+    if cls.__name__ not in _DECODED:
+        found = enumerate(_decoders(cls).values())
+        _DECODED[cls.__name__] = tuple((n, decode) for n, decode in found if decode)
+    return _DECODED[cls.__name__]
 
 
 def _listed(value: Any) -> Any:

@@ -18,24 +18,25 @@ _ENDS = "(SELECT code FROM place WHERE kind IN ('used', 'waste'))"
 def ended(db: sqlite3.Connection, first_day: str, last_day: str) -> Ended:
     """What ended as used or waste, booked in a period, read once and summed as a page needs it."""
     rows = db.execute(
-        "SELECT case_code, lot, quantity, value, to_place, from_place, "
-        f"to_place IN {_ENDS}, from_place IN {_ENDS} FROM entry "
+        "SELECT case_code, lot, quantity, value, to_place, from_place FROM entry "
         "CROSS JOIN movement ON movement.entry = entry.number WHERE booked_on BETWEEN ?1 AND ?2 "
         f"AND (to_place IN {_ENDS} OR from_place IN {_ENDS})",
         (first_day, last_day),
     )
+    ends = {row[0] for row in db.execute(_ENDS[1:-1])}
     values: dict[tuple[str | None, str, str], int] = defaultdict(int)
     given: dict[tuple[str, int], int] = defaultdict(int)
     provisional = 0
     lots = _lots_moved(db, first_day, last_day)
-    for case, lot, quantity, value, *places, to_end, from_end in rows:
+    for case, lot, quantity, value, to_place, from_place in rows:
         item_class, is_provisional, shadow, _ = lots[lot]
-        for place, sign in ((places[0], to_end), (places[1], -from_end)):
-            if sign:
-                values[(case, place, item_class)] += sign * value
-                provisional += is_provisional * sign * value
+        for place, sign in ((to_place, 1), (from_place, -1)):
+            if place in ends:
+                values[case, place, item_class] += sign * value
+                if is_provisional:
+                    provisional += sign * value
                 if shadow:
-                    given[(_category(place), lot)] += sign * quantity
+                    given[_category(place), lot] += sign * quantity
     lines = [
         PeriodLine(case, _category(place), item_class, place.startswith("waste/"), value)
         for (case, place, item_class), value in values.items()
