@@ -5,6 +5,7 @@ import pty
 import select
 import signal
 import sys
+import termios
 import time
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -22,13 +23,16 @@ class Terminal:
     code: int | None = field(default=None)
 
     @classmethod
-    def start(cls, words: list[str], folder: Path) -> "Terminal":
-        """`python -m stockbook …` in a folder, on a new terminal."""
+    def start(
+        cls, words: list[str], folder: Path, columns: int = 80, **environment: str
+    ) -> "Terminal":
+        """`python -m stockbook …` in a folder, on a new terminal of so many columns."""
         pid, file = pty.fork()
         if pid == 0:  # pragma: no cover the child becomes the command
             signal.signal(signal.SIGINT, signal.SIG_DFL)  # whoever runs the tests may ignore it
             os.chdir(folder)
-            os.environ |= {"COLUMNS": "80", "LINES": "24", "TERM": "dumb"}
+            termios.tcsetwinsize(0, (24, columns))
+            os.environ |= {"COLUMNS": str(columns), "LINES": "24", "TERM": "dumb"} | environment
             os.execv(sys.executable, [sys.executable, "-m", "stockbook", *words])
         return cls(pid, file)
 

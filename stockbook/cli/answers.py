@@ -50,7 +50,7 @@ def answer(site: "Site", page: Callable[[], str], sheets: Sheets) -> None:
         ending = ".json" if s.as_json else ".csv"
         click.echo(_content(Path(ending[1:] + ending), site, page, sheets).decode(), nl=False)
     else:
-        show(page())
+        show(page)
 
 
 def _content(path: Path, site: "Site", page: Callable[[], str], sheets: Sheets) -> bytes:

@@ -69,7 +69,7 @@ def verify() -> None:
     from stockbook.reports.book import verdict_page
 
     verdict = verify_book(session().path, _tell, recorded_now)
-    show(verdict_page(verdict))
+    show(lambda: verdict_page(verdict))
     if verdict.faults:
         raise BookDamaged("Do not post into this book. Restore the last verified copy.")
 
@@ -91,7 +91,7 @@ def settings(name: str | None, value: str | None) -> None:
 
     with open_book() as book:
         if name is None or value is None:
-            show(settings_page(site_rules(book, name), site_of(book)))
+            show(lambda: settings_page(site_rules(book, name), site_of(book)))
             return
         keep = not session().dry_run
         number = change_setting(book, signature(book), name, value, keep=keep)

@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, TextIO, TypeVar
 
 import click
 
@@ -226,10 +226,28 @@ def confirm(question: str) -> None:
         raise InputError("Answered no: nothing was recorded.")
 
 
-def show(text: str) -> None:
-    """A page, unless only the needful was asked for."""
+def show(page: str | Callable[[], str]) -> None:
+    """A sentence or a page, unless only the needful was asked for.
+
+    A page comes as a function: how it is made hangs on where it goes.
+    """
     if not session().quiet:
-        click.echo(text)
+        click.echo(page if isinstance(page, str) else on_screen(page, sys.stdout))
+
+
+def on_screen(page: Callable[[], str], stream: TextIO | None) -> str:
+    """A page as wide as the terminal it goes to; in a pipe or a file as wide as it is.
+
+    The width known is standard output's; where that is no terminal, nothing is fitted.
+    """
+    for one in (sys.stdout, stream):
+        if one is None or not one.isatty():
+            return page()
+    import shutil
+
+    from stockbook.reports.tables import fitted
+
+    return fitted(page, shutil.get_terminal_size().columns)
 
 
 def recorded(number: int, *, already: bool = False) -> None:

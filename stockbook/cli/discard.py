@@ -27,5 +27,5 @@ def command(item: str, quantity: str, source: str, number: str | None) -> None:
             book, signature(book), item, quantity, source, number=number,
             keep=not session().dry_run,
         )  # fmt: skip
-        show(moved_page(moved, site_of(book)))
+        show(lambda: moved_page(moved, site_of(book)))
         recorded(moved.entry)

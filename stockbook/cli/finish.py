@@ -95,7 +95,7 @@ def _one(case: str, asked: "FinishAsked") -> None:
             lambda early: finish_case(book, signed, case, replace(asked, early=early), keep=keep)
         )
         if not finished.already:
-            show(finished_page(finished, site_of(book)))
+            show(lambda: finished_page(finished, site_of(book)))
         if finished.issued_as:
             recorded(finished.issued_as)
         recorded(finished.entry, already=finished.already)
@@ -118,5 +118,5 @@ def _whole(list_code: str, exceptions: Path | None, leave: tuple[str, ...]) -> N
         )
         site = site_of(book)
         lines = "\n".join(finished_line(one, site) for one in cases)
-        show(f"{heading(f'List {list_code} finished', site)}\n{lines}")
+        show(lambda: f"{heading(f'List {list_code} finished', site)}\n{lines}")
         recorded_span(cases[0].issued_as or cases[0].entry, cases[-1].entry)

@@ -86,7 +86,7 @@ def _import(kind: str, file: Path, page: str | None, named: tuple[tuple[str, str
         names = map_of(book, kind, named)
         sheet = read_table(file, page, names.choose if names else every_column)
         imported = _taken(book, kind, sheet, names)
-        show(imported_page(imported))
+        show(lambda: imported_page(imported))
         if imported.entry is not None:
             recorded(imported.entry, already=imported.already)
 
@@ -104,7 +104,7 @@ def _taken(book: Any, kind: str, sheet: "Sheet", names: "ColumnMap | None") -> "
     )  # fmt: skip
     imported = take()
     while imported.waiting:
-        show(imported_page(imported))
+        show(partial(imported_page, imported))
         confirm(import_question(imported))
         imported = take(agreed=imported.differences)
     return imported
@@ -123,7 +123,7 @@ def _layout(kind: str, named: tuple[tuple[str, str], ...]) -> None:
     if named:
         raise click.UsageError("--map goes with a FILE; it is remembered when the file is taken.")
     with open_book() as book:
-        show(layout_page(layout(book, kind)))
+        show(lambda: layout_page(layout(book, kind)))
 
 
 def _template(kind: str, file: Path | None) -> None:

@@ -57,7 +57,7 @@ def _one(case: str, asked: "IssueAsked") -> None:
     with open_book() as book:
         issued = issue_case(book, signature(book), case, asked, keep=not session().dry_run)
         if not issued.already:
-            show(issued_page(issued, site_of(book)))
+            show(lambda: issued_page(issued, site_of(book)))
         recorded(issued.entry, already=issued.already)
 
 
@@ -70,7 +70,8 @@ def _whole(list_code: str, partial: bool) -> None:
         keep = not session().dry_run
         issued = issue_list(book, signature(book), list_code, partial=partial, keep=keep)
         lines = "\n".join(issued_line(one) for one in issued)
-        show(f"{heading(f'Kits of list {list_code}', site_of(book))}\n{lines}\n{CHECK_LENS}")
+        site = site_of(book)
+        show(lambda: f"{heading(f'Kits of list {list_code}', site)}\n{lines}\n{CHECK_LENS}")
         recorded_span(issued[0].entry, issued[-1].entry)
 
 

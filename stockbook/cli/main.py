@@ -8,7 +8,7 @@ from typing import NoReturn
 import click
 
 from stockbook import __version__
-from stockbook.cli.context import Session, book_option, by_option
+from stockbook.cli.context import Session, book_option, by_option, on_screen
 from stockbook.errors import StockbookError
 
 SECTIONS: dict[str, dict[str, str]] = {
@@ -156,11 +156,11 @@ def show_error(error: StockbookError) -> None:
     if isinstance(error, BadRows):
         from stockbook.reports.book import bad_rows_table
 
-        say(bad_rows_table(error.rows))
+        say(on_screen(lambda: bad_rows_table(error.rows), sys.stderr))
     if isinstance(error, NotEnough):
         from stockbook.reports.cases import missing_table
 
-        say(missing_table(error.missing))
+        say(on_screen(lambda: missing_table(error.missing), sys.stderr))
 
 
 def say(text: str) -> None:

@@ -59,7 +59,7 @@ def _move(item: str, quantity: str, source: str, target: str, number: str | None
         if warning and keep:
             confirm(f"{warning} Move it there all the same?")
         moved = move_stock(book, signed, item, quantity, source, target, number=number, keep=keep)
-        show(moved_page(moved, site_of(book)))
+        show(lambda: moved_page(moved, site_of(book)))
         if warning:
             click.echo(f"Warning: {warning}")
         recorded(moved.entry)
@@ -77,7 +77,7 @@ def _fill(place: str, source: str | None) -> None:
     with open_book() as book:
         signed, keep = signature(book), not session().dry_run
         filling = planned_filling(book, signed, place, source)
-        show(filling_page(filling, site_of(book)))
+        show(lambda: filling_page(filling, site_of(book)))
         for words in filling.warnings:
             click.echo(f"Warning: {words}")
         if all(line.is_within for line in filling.lines):

@@ -38,6 +38,6 @@ def record(job: Record, code: str, given: dict[str, Any]) -> None:
         if not columns:
             raise InputError("Nothing was given to record. Give an option; --help names them.")
         done = job(book, signature(book), code, columns, keep=not session().dry_run)
-        show(one_fact_page(done))
+        show(lambda: one_fact_page(done))
         if done.entry is not None:
             recorded(done.entry)

@@ -45,7 +45,7 @@ def start(
     asked = Condition(item, number, serial, supplier, expires_from, expires_through, place)
     with open_book() as book:
         entry, view = start_quarantine(book, signature(book), asked, keep=not session().dry_run)
-        show(quarantine_page(view, site_of(book)))
+        show(lambda: quarantine_page(view, site_of(book)))
         recorded(entry)
 
 
@@ -59,7 +59,7 @@ def release(code: str) -> None:
 
     with open_book() as book:
         entry, view = release_quarantine(book, signature(book), code, keep=not session().dry_run)
-        show(quarantine_page(view, site_of(book)))
+        show(lambda: quarantine_page(view, site_of(book)))
         recorded(entry)
 
 

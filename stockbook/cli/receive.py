@@ -68,7 +68,7 @@ def command(
         received = _recorded(partial(receive_delivery, book, replace(signed, reason=None),
                                      keep=not session().dry_run), delivery)  # fmt: skip
         if received.lines:
-            show(received_page(received, site_of(book)))
+            show(lambda: received_page(received, site_of(book)))
         recorded(received.entry, already=received.already)
 
 

@@ -1,6 +1,6 @@
 """Plain tables and headings, alike in every report."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from stockbook.domain.answers import Site
 from stockbook.domain.asking import AsOf
@@ -8,35 +8,93 @@ from stockbook.domain.asking import AsOf
 BAR = 40
 """The longest text bar, in characters."""
 
+_screen: list[int] = []
+"""The columns of the terminal a page is being made for; empty where it goes anywhere else.
+
+A plain list: a command is one thread, and a context variable is one more import at every start.
+"""
+
+
+def fitted(page: Callable[[], str], columns: int) -> str:
+    """A page made for a terminal: its tables fit, and longer lines are broken at spaces."""
+    _screen.append(columns)
+    try:
+        return "\n".join(line for long in page().split("\n") for line in folded(long))
+    finally:
+        _screen.pop()
+
+
+def columns_at_most(columns: int) -> int:
+    """So many, or the screen's where it has fewer."""
+    return min([columns, *_screen[-1:]])
+
+
+def folded(line: str) -> list[str]:
+    """A line as the screen holds it: one, or several broken at spaces."""
+    if len(line) <= columns_at_most(len(line)):
+        return [line]
+    from stockbook.reports.narrow import fold
+
+    return fold(line, columns_at_most(len(line)))
+
 
 def heading(title: str, site: Site) -> str:
     """What a report is and whose, underlined."""
     where = f"{site.name}. DEMONSTRATION, invented data" if site.demonstration else site.name
-    return f"{title}\n{where}\n{'=' * max(len(title), len(where))}"
+    lines = [*folded(title), *folded(where)]
+    return "\n".join([*lines, "=" * columns_at_most(max(map(len, lines)))])
 
 
 def table(headers: Sequence[str], rows: Sequence[Sequence[object]], right: str = "") -> str:
-    """Rows under headers; the columns named in `right` (by header) are set to the right."""
+    """Rows under headers; the columns named in `right` (by header) are set to the right.
+
+    On a screen narrower than that, texts are broken over several lines; where not even that
+    fits, each row becomes a block of lines.
+    """
     wanted = right.split(",") if rows else []
     cells = [["" if cell is None else str(cell).strip() for cell in row] for row in rows]
     columns = zip(headers, *cells, strict=True)
     widths = [max(len(column[0]) + 2, *map(len, column)) for column in columns]
-    sides = [str.rjust if header in wanted else str.ljust for header in headers]
+    drawn = sum(widths) + 2 * (len(widths) - 1)
+    if columns_at_most(drawn) < drawn:
+        return _narrow(headers, cells, wanted, columns_at_most(drawn))
+    return _drawn([headers], cells, widths, [header in wanted for header in headers])
+
+
+def _drawn(
+    headers: Sequence[Sequence[str]], cells: Sequence[Sequence[str]], widths: Sequence[int],
+    right: Sequence[bool],
+) -> str:  # fmt: skip
+    sides = [str.rjust if on_right else str.ljust for on_right in right]
     rule = ["-" * width for width in widths]
     return "\n".join(
         "  ".join(
             [side(cell, width) for side, cell, width in zip(sides, row, widths, strict=True)]
         ).rstrip()
-        for row in (headers, rule, *cells)
+        for row in (*headers, rule, *cells)
     )
+
+
+def _narrow(
+    headers: Sequence[str], cells: Sequence[Sequence[str]], wanted: Sequence[str], columns: int
+) -> str:
+    from stockbook.reports.narrow import blocks, broken, narrowed
+
+    widths = narrowed(headers, cells, wanted, columns)
+    if widths is None:
+        return blocks(headers, cells, columns)
+    lines = [line for row in cells for line in broken(row, widths)]
+    return _drawn(broken(headers, widths), lines, widths, [name in wanted for name in headers])
 
 
 def bars(rows: Sequence[tuple[str, int, str]]) -> str:
     """A text bar for each row: label, length in proportion, and the figure in words."""
     longest = max((amount for _, amount, _ in rows), default=0) or 1
     width = max((len(label) for label, _, _ in rows), default=0)
+    beside = width + max((len(words) for _, _, words in rows), default=0) + len("   ")
+    most = max(1, columns_at_most(beside + BAR) - beside)
     return "\n".join(
-        f"{label.ljust(width)}  {'#' * (-(-amount * BAR // longest))} {words}".rstrip()
+        f"{label.ljust(width)}  {'#' * (-(-amount * most // longest))} {words}".rstrip()
         for label, amount, words in rows
     )
 

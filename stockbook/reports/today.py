@@ -18,13 +18,13 @@ from stockbook.domain.today import (
     Waiting,
 )
 from stockbook.reports.amounts import amount, expiry, lot_name
-from stockbook.reports.tables import heading
+from stockbook.reports.tables import columns_at_most, folded, heading
 
 if TYPE_CHECKING:
     from stockbook.reports.data import DataSheet
 
 LINES, COLUMNS = 23, 80
-"""A terminal of 24 lines, one left for the prompt."""
+"""A terminal of 24 lines, one left for the prompt; a narrower one cuts a point where it ends."""
 
 TITLES = {
     UNFINISHED: "Cases issued and not finished",
@@ -40,17 +40,16 @@ def today_page(today: Today, site: Site) -> str:
     """Every kind with its number and as many of its lines as the screen holds."""
     title = f"Today, {today.day}" + (f", for {today.role}" if today.role else "")
     head = heading(title, site).splitlines()
-    room = LINES - len(head) - len(today.parts) - 3
-    shown = _shared(room, [len(part.points) for part in today.parts])
+    foot = [*(folded(_last(today.last)) if today.last else ()), *folded(_kept(today))]
+    taken = sum(len(folded(_title(part, 1))) for part in today.parts) + len(head) + len(foot)
+    shown = _shared(LINES - taken - 1, [len(part.points) for part in today.parts])
     lines = list(head)
     for part, count in zip(today.parts, shown, strict=True):
         lines += _part(part, count)
-    if sum(shown) < sum(len(part.points) for part in today.parts):
+    hidden = sum(shown) < sum(len(part.points) for part in today.parts)
+    if hidden or lines != [_cut(line) for line in lines]:
         lines.append("All of it: stockbook today --csv")
-    if today.last:
-        lines.append(_last(today.last))
-    lines.append(_kept(today))
-    return "\n".join(_cut(line) for line in lines)
+    return "\n".join(_cut(line) for line in [*lines, *foot])
 
 
 def _shared(room: int, wanted: list[int]) -> list[int]:
@@ -64,13 +63,15 @@ def _shared(room: int, wanted: list[int]) -> list[int]:
     return given
 
 
-def _part(part: Waiting, count: int) -> list[str]:
+def _title(part: Waiting, count: int) -> str:
     there = len(part.points)
     cut = f" (the first {count})" if 0 < count < there else ""
-    return [
-        f"{TITLES[part.kind]}: {there or 'none'}{cut}",
-        *(f"  {_line(part.kind, point)}" for point in part.points[:count]),
-    ]
+    return f"{TITLES[part.kind]}: {there or 'none'}{cut}"
+
+
+def _part(part: Waiting, count: int) -> list[str]:
+    points = [f"  {_line(part.kind, point)}" for point in part.points[:count]]
+    return [*folded(_title(part, count)), *points]
 
 
 def _line(kind: str, point: Point) -> str:
@@ -104,7 +105,8 @@ def _kept(today: Today) -> str:
 
 
 def _cut(line: str) -> str:
-    return line if len(line) <= COLUMNS else f"{line[: COLUMNS - 1]}…"
+    columns = columns_at_most(COLUMNS)
+    return line if len(line) <= columns else f"{line[: columns - 1]}…"
 
 
 def today_sheets(today: Today) -> "list[DataSheet]":

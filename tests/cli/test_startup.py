@@ -39,6 +39,11 @@ def test_start_up_and_stock_import_nothing_heavy(desk: Desk, arguments: list[str
     assert [name for name in HEAVY if name in modules] == []
 
 
+def test_a_page_for_a_pipe_loads_nothing_that_fits_it_to_a_screen(desk: Desk) -> None:
+    _, modules = fresh(["stock"], STOCKBOOK_BOOK=str(desk.path))
+    assert modules & {"shutil", "textwrap", "stockbook.reports.narrow"} == set()
+
+
 def test_help_loads_no_command_and_no_ledger() -> None:
     _, modules = fresh([])
     assert [m for m in modules if m.startswith(("stockbook.ledger", "stockbook.jobs"))] == []
