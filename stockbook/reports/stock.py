@@ -7,18 +7,23 @@ from stockbook.reports.tables import below_nothing, heading, past, table
 
 
 def stock_page(stock: Stock, site: Site) -> str:
-    """Every lot with its place, quantity and value; what must not be used is marked."""
+    """Every lot with its place, quantity and value; what must not be used is marked.
+
+    As few columns as it takes: the page is read on terminals of 80 columns.
+    """
     title = f"Stock on hand, {stock.day}" + (f" ({stock.asked})" if stock.asked else "")
     if not stock.rows:
         return f"{heading(title, site)}\nNothing on hand."
+    stopped = ("Not to be used",) if any(s.stopped for s in stock.rows) else ()
     rows = [
         (
-            s.item.code, s.item.item_class, s.row.place, lot_name(s.row.lot), expiry(s.row.lot),
-            amount(s.item, s.row.quantity), site.money.text(s.row.value), s.stopped or "",
+            s.item.code, s.row.place, lot_name(s.row.lot), expiry(s.row.lot),
+            amount(s.item, s.row.quantity), site.money.text(s.row.value),
+            *((s.stopped or "",) if stopped else ()),
         )
         for s in stock.rows
     ]  # fmt: skip
-    headers = ("Item", "Class", "Place", "Lot", "Expiry", "Units", "Value", "Not to be used")
+    headers = ("Item", "Place", "Lot", "Expiry", "Units", "Value", *stopped)
     late = [f"{s.row.place} {s.item.code} {lot_name(s.row.lot)}" for s in stock.below_nothing]
     total = site.money.text(sum(s.row.value for s in stock.rows))
     return (

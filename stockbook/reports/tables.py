@@ -65,14 +65,15 @@ def _drawn(
     headers: Sequence[Sequence[str]], cells: Sequence[Sequence[str]], widths: Sequence[int],
     right: Sequence[bool],
 ) -> str:  # fmt: skip
-    sides = [str.rjust if on_right else str.ljust for on_right in right]
     rule = ["-" * width for width in widths]
-    return "\n".join(
-        "  ".join(
-            [side(cell, width) for side, cell, width in zip(sides, row, widths, strict=True)]
-        ).rstrip()
-        for row in (*headers, rule, *cells)
-    )
+    columns = [
+        [cell.rjust(width) for cell in column] if on_right
+        else [cell.ljust(width) for cell in column]
+        for column, width, on_right in zip(
+            zip(*headers, rule, *cells, strict=True), widths, right, strict=True
+        )
+    ]  # fmt: skip
+    return "\n".join([line.rstrip() for line in map("  ".join, zip(*columns, strict=True))])
 
 
 def _narrow(

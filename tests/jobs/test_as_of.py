@@ -20,7 +20,7 @@ LATER = "2027-03-05"
 def units(desk: Desk, question: str) -> dict[tuple[str, str], str]:
     """Place and lot to units, as a page of stock prints them."""
     rows = [line.split() for line in desk.ok(f"stock {question}", today=LATER).splitlines()]
-    return {(row[2], row[3]): row[5] for row in rows if len(row) > 6 and row[1] == "blades"}
+    return {(row[1], row[2]): row[4] for row in rows if len(row) > 5 and row[0] == "KNIFE"}
 
 
 @pytest.fixture
