@@ -33,9 +33,20 @@ _output = click.option(
 )  # fmt: skip
 
 
+def data_options(function: F) -> F:
+    """The options that ask for data instead of a page."""
+    return _output(_csv(_json(function)))
+
+
 def answering(function: F) -> F:
     """The options of a command that answers with a page or with data."""
-    return asking(_output(_csv(_json(function))))
+    return asking(data_options(function))
+
+
+def asks_for_data() -> bool:
+    """Whether any form but the page was asked for."""
+    s = session()
+    return s.as_json or s.as_csv or s.output is not None
 
 
 def answer(site: "Site", page: Callable[[], str], sheets: Sheets) -> None:

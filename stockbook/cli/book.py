@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from stockbook.cli.answers import answer, asks_for_data, data_options
 from stockbook.cli.context import (
     asking,
     book_option,
@@ -83,15 +84,19 @@ def _tell(count: int, total: int) -> None:
 @command.command("settings")
 @click.argument("name", required=False)
 @click.argument("value", required=False)
+@data_options
 @recording
 def settings(name: str | None, value: str | None) -> None:
     """Show the rules of the site, or set one: NAME VALUE --by CODE."""
     from stockbook.jobs.settings import change_setting, site_rules
-    from stockbook.reports.settings import settings_page
+    from stockbook.reports.settings import settings_page, settings_sheets
 
+    if value is not None and asks_for_data():
+        raise click.UsageError("--json, --csv and -o show the rules; they go with no VALUE.")
     with open_book() as book:
         if name is None or value is None:
-            show(lambda: settings_page(site_rules(book, name), site_of(book)))
+            rules, site = site_rules(book, name), site_of(book)
+            answer(site, lambda: settings_page(rules, site), lambda _: settings_sheets(rules))
             return
         keep = not session().dry_run
         number = change_setting(book, signature(book), name, value, keep=keep)

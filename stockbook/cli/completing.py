@@ -1,4 +1,4 @@
-"""Completing codes in the shell: items, cases, lists, places and suppliers of the book in use."""
+"""Completing in the shell: the codes of items, cases, lists, places, suppliers and staff."""
 
 from collections.abc import Callable
 
@@ -32,3 +32,4 @@ cases = _codes("case")
 lists = _codes("list")
 places = _codes("place")
 suppliers = _codes("supplier")
+staff = _codes("staff code")

@@ -2,8 +2,9 @@
 
 import click
 
+from stockbook.cli.answers import answer, answering
 from stockbook.cli.completing import items
-from stockbook.cli.context import recording
+from stockbook.cli.context import open_book, recording, site_of
 from stockbook.cli.one_fact import options, record
 
 OPTIONS = (
@@ -22,7 +23,32 @@ OPTIONS = (
 
 @click.group("item")
 def command() -> None:
-    """Make or change one item: new, change."""
+    """Show, make or change items: show, new, change."""
+
+
+@command.command("show")
+@click.argument("code", metavar="[ITEM]", required=False, shell_complete=items)
+@click.option("--pack-sizes", "packs", is_flag=True, help="The ways they are sold instead.")
+@answering
+def show(code: str | None, *, packs: bool) -> None:
+    """Show all items, or everything about one; ITEM may be a pack's identifier.
+
+    The CSV has the columns of a file of items (of pack sizes with --pack-sizes).
+    """
+    from stockbook.jobs.item import about_item, all_items, pack_sizes
+    from stockbook.reports import item as pages
+
+    with open_book() as book:
+        site = site_of(book)
+        if packs:
+            sizes = pack_sizes(book, code)
+            answer(site, lambda: pages.packs_page(sizes, site), lambda _: pages.pack_sheets(sizes))
+        elif code is None:
+            found = all_items(book)
+            answer(site, lambda: pages.items_page(found, site), lambda _: pages.item_sheets(found))
+        else:
+            one = about_item(book, code)
+            answer(site, lambda: pages.item_page(one, site), lambda _: pages.about_sheets(one))
 
 
 @command.command("new")

@@ -38,10 +38,10 @@ SECTIONS: dict[str, dict[str, str]] = {
     },
     "The book": {
         "import": "Take in items, kits, lists, staff, opening stock … from a file.",
-        "item": "Make or change one item: new, change.",
-        "place": "Make or change one place: new, change.",
-        "supplier": "Make or change one supplier: new, change.",
-        "staff": "Make or change one staff code: new, change.",
+        "item": "Show, make or change items: show, new, change.",
+        "place": "Show, make or change places: show, new, change.",
+        "supplier": "Show, make or change suppliers: show, new, change.",
+        "staff": "Show, make or change staff codes: show, new, change.",
         "book": "The book itself: new, settings, verify, backup, restore, export.",
     },
 }

@@ -2,8 +2,9 @@
 
 import click
 
+from stockbook.cli.answers import answer, answering
 from stockbook.cli.completing import suppliers
-from stockbook.cli.context import recording
+from stockbook.cli.context import open_book, recording, site_of
 from stockbook.cli.one_fact import options, record
 
 OPTIONS = (("--name", "TEXT", "What it is called."),)
@@ -11,7 +12,25 @@ OPTIONS = (("--name", "TEXT", "What it is called."),)
 
 @click.group("supplier")
 def command() -> None:
-    """Make or change one supplier: new, change."""
+    """Show, make or change suppliers: show, new, change."""
+
+
+@command.command("show")
+@click.argument("code", metavar="[SUPPLIER]", required=False, shell_complete=suppliers)
+@answering
+def show(code: str | None) -> None:
+    """Show all suppliers, or one; the CSV has the columns of a file of suppliers."""
+    from stockbook.jobs.supplier import all_suppliers, one_supplier
+    from stockbook.reports.supplier import supplier_page, supplier_sheets, suppliers_page
+
+    with open_book() as book:
+        site = site_of(book)
+        if code is None:
+            found = all_suppliers(book)
+            answer(site, lambda: suppliers_page(found, site), lambda _: supplier_sheets(found))
+        else:
+            one = one_supplier(book, code)
+            answer(site, lambda: supplier_page(one, site), lambda _: supplier_sheets([one]))
 
 
 @command.command("new")

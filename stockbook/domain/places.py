@@ -1,5 +1,7 @@
 """Kinds of place and the movements allowed between them, as one table."""
 
+from collections.abc import Iterable
+
 from stockbook.domain.facts import Place
 
 STOCK_KINDS = frozenset({"store", "theatre", "trolley", "in use", "quarantine"})
@@ -107,3 +109,8 @@ def places_of_site(code: str, name: str, kind: str) -> list[Place]:
     if kind == "theatre":
         made.append(Place(trolley_place(code), f"trolley of {name}", "trolley", code))
     return made
+
+
+def made_by_the_site(places: Iterable[Place]) -> list[Place]:
+    """Those that a site makes, and a file of places holds; the others follow from other facts."""
+    return [place for place in places if place.kind in SITE_KINDS]

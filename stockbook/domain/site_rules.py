@@ -28,6 +28,11 @@ class ShownRule:
     value: str
     rule: SiteRule
 
+    @property
+    def is_set(self) -> bool:
+        """Whether the site has another value than what holds by default."""
+        return self.value != self.rule.default
+
 
 def _days(text: str) -> str:
     days = whole_from_text(text, 0, "days")

@@ -1,11 +1,53 @@
-"""An item by itself: made, or changed in what is given."""
+"""Items: shown, all or one; one made, or changed in what is given."""
 
+import sqlite3
 from collections.abc import Mapping
 
+from stockbook.domain.about import AboutItem, KeptAt, Pack
 from stockbook.domain.entries import Signature
+from stockbook.domain.facts import Item, Level, PackSize, Shelf
 from stockbook.domain.importing import Imported
+from stockbook.jobs.finding import item_or_pack
 from stockbook.jobs.one_fact import record_one
+from stockbook.ledger.facts import all_of, find
 from stockbook.ledger.opening import Book
+
+
+def all_items(book: Book) -> list[Item]:
+    """Every item of the book, by code."""
+    with book.reading() as db:
+        return all_of(db, Item)
+
+
+def about_item(book: Book, text: str) -> AboutItem:
+    """Everything the book says about one item, named by its code or a pack's identifier."""
+    with book.reading() as db:
+        item = _named(db, text)
+        return AboutItem(item, tuple(_packs(db, [item])), tuple(_kept(db, item)))
+
+
+def pack_sizes(book: Book, text: str | None = None) -> list[Pack]:
+    """The ways that all items, or one, are sold; by identifier."""
+    with book.reading() as db:
+        return _packs(db, [_named(db, text)] if text else all_of(db, Item))
+
+
+def _named(db: sqlite3.Connection, text: str) -> Item:
+    """The item of a code, even of one that looks like an identifier; else of an identifier."""
+    code = text.strip().upper() if text.isascii() else text
+    return find(db, Item, code) or item_or_pack(db, text)[0]
+
+
+def _packs(db: sqlite3.Connection, items: list[Item]) -> list[Pack]:
+    known = {item.code: item for item in items}
+    return [Pack(size, known[size.item]) for size in all_of(db, PackSize) if size.item in known]
+
+
+def _kept(db: sqlite3.Connection, item: Item) -> list[KeptAt]:
+    shelves = {shelf.place: shelf for shelf in all_of(db, Shelf, item=item.code)}
+    levels = {level.place: level for level in all_of(db, Level, item=item.code)}
+    places = sorted({*shelves, *levels})
+    return [KeptAt(place, shelves.get(place), levels.get(place)) for place in places]
 
 
 def new_item(

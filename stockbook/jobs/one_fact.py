@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
+from stockbook.domain.cells import spoilt
 from stockbook.domain.entries import Draft, Signature
 from stockbook.domain.importing import Imported
 from stockbook.domain.rows import Faults, Row, Sheet, check_columns
@@ -67,6 +68,9 @@ def _check_known(reading: Reading, noun: str, kind: Kind, *, new: bool) -> None:
     known = reading.known(type(fact), code)
     if new and known is not None:
         raise Refused(f"{noun}: {code} is in the book already. Use '{noun} change {code}'.")
+    if new and spoilt(noun, code):
+        # No file could bring it back: there it is what a spreadsheet makes of a long number.
+        raise InputError(f"{noun}: {code} is a number to a spreadsheet. Choose another code.")
     if not new and known is None:
         near_ones = near(code, codes(reading.db, type(fact)))
         raise InputError(f"{noun}: {code} is not in this book.{near_ones}")

@@ -19,7 +19,7 @@ from stockbook.domain.roles import ROLES
 from stockbook.domain.rows import Row
 from stockbook.errors import InputError
 from stockbook.jobs.reading import Reading, optional
-from stockbook.ledger.stock import has_moved, on_hand
+from stockbook.ledger.stock import has_amounts, has_moved, on_hand
 
 LEVELS = ("each", "inner", "outer")
 MOST_UNIT_PLACES = 3
@@ -172,13 +172,17 @@ def _item(reading: Reading, row: Row, values: dict[str, Any]) -> Item:
 
 
 def _check_fixed(reading: Reading, row: Row, known: Item, made: Item) -> None:
-    """The unit and how finely it is counted are fixed once the item has moved."""
+    """The unit and how finely it is counted are fixed once the item has moved.
+
+    Amounts are kept in the finest step: another step would make ten of a pack into one.
+    """
     for column in ("unit", "unit_places"):
-        differs = getattr(known, column) != getattr(made, column)
-        if differs and has_moved(reading.db, made.code):
-            reading.faults.add(
-                row, column, f"{column}: wanted {getattr(known, column)}; the item has moved"
-            )
+        was, now = getattr(known, column), getattr(made, column)
+        if was != now and has_moved(reading.db, made.code):
+            reading.faults.add(row, column, f"{column}: wanted {was}; the item has moved")
+        elif was != now and column == "unit_places" and has_amounts(reading.db, made.code):
+            counted = "pack sizes, kits, levels or past use are counted so"
+            reading.faults.add(row, column, f"{column}: wanted {was}; {counted}")
 
 
 def read_pack_sizes(reading: Reading) -> None:

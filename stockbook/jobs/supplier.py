@@ -1,11 +1,26 @@
-"""A supplier by itself: made, or changed in what is given."""
+"""Suppliers: shown, all or one; one made, or changed in what is given."""
 
 from collections.abc import Mapping
 
 from stockbook.domain.entries import Signature
+from stockbook.domain.facts import Supplier
 from stockbook.domain.importing import Imported
+from stockbook.jobs.finding import known_supplier
 from stockbook.jobs.one_fact import record_one
+from stockbook.ledger.facts import all_of
 from stockbook.ledger.opening import Book
+
+
+def all_suppliers(book: Book) -> list[Supplier]:
+    """Every supplier of the book, by code."""
+    with book.reading() as db:
+        return all_of(db, Supplier)
+
+
+def one_supplier(book: Book, text: str) -> Supplier:
+    """The supplier of a code."""
+    with book.reading() as db:
+        return known_supplier(db, text)
 
 
 def new_supplier(

@@ -120,6 +120,19 @@ def has_moved(db: sqlite3.Connection, item: str) -> bool:
     return row is not None
 
 
+def has_amounts(db: sqlite3.Connection, item: str) -> bool:
+    """Whether a pack size, a level, a month's past use or a kit holds an amount of an item."""
+    row = db.execute(
+        "SELECT EXISTS (SELECT 1 FROM pack_size WHERE item = ?1) "
+        "OR EXISTS (SELECT 1 FROM level WHERE item = ?1) "
+        "OR EXISTS (SELECT 1 FROM past_use WHERE item = ?1) "
+        "OR EXISTS (SELECT 1 FROM kit, json_each(kit.lines) AS line, "
+        "json_each(line.value, '$.items') AS one WHERE one.value = ?1)",
+        (item,),
+    ).fetchone()
+    return bool(row[0])
+
+
 def lens_models(db: sqlite3.Connection) -> set[str]:
     """Every lens model of the book."""
     rows = db.execute("SELECT DISTINCT lens_model FROM item WHERE lens_model IS NOT NULL")

@@ -32,12 +32,16 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class DataSheet:
-    """An answer as rows under named columns; money in minor units, power in hundredths."""
+    """An answer as rows under named columns; money in minor units, power in hundredths.
+
+    What stands `beside` the answer is in no CSV: a CSV that can be imported is one table.
+    """
 
     name: str
     about: tuple[tuple[str, str], ...]
     columns: tuple[Column, ...]
     rows: tuple[tuple[Any, ...], ...]
+    beside: bool = False
 
 
 def columns(*names: str) -> tuple[Column, ...]:
@@ -84,7 +88,7 @@ def csv_text(sheets: Sequence[DataSheet], site: Site) -> str:
 
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    for number, sheet in enumerate(sheets):
+    for number, sheet in enumerate(sheet for sheet in sheets if not sheet.beside):
         if number:
             writer.writerow([])
         writer.writerow([column.name for column in sheet.columns])

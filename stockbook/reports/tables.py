@@ -88,6 +88,13 @@ def _narrow(
     return _drawn(broken(headers, widths), lines, widths, [name in wanted for name in headers])
 
 
+def lines(rows: Sequence[tuple[str, object]]) -> str:
+    """What one thing is, a line for each fact; facts that are nothing are left out."""
+    told = [(label, str(value)) for label, value in rows if value not in (None, "")]
+    width = max((len(label) for label, _ in told), default=0)
+    return "\n".join(f"{label.ljust(width)}  {value}".rstrip() for label, value in told)
+
+
 def bars(rows: Sequence[tuple[str, int, str]]) -> str:
     """A text bar for each row: label, length in proportion, and the figure in words."""
     longest = max((amount for _, amount, _ in rows), default=0) or 1

@@ -48,8 +48,29 @@ def test_the_unit_is_fixed_once_the_item_has_moved(desk: Desk) -> None:
     text = "item,name,class,unit,unit_places\n{},fluids,ml,2\n"
     desk.file("i.csv", text.format("IODINE,Povidone-iodine"))
     assert "the item has moved" in desk.refused("import items i.csv --by MA", 2)
-    desk.file("i.csv", text.format("CASS,Cassette"))
+    desk.ok("item new PAD --name Pad --class other --by MA")
+    desk.file("i.csv", text.format("PAD,Pad"))
     desk.ok("import items i.csv --by MA -y")
+
+
+AMOUNTS = {
+    "pack-sizes": "identifier,item,units\n09521234543213,PAD,10\n",
+    "kits": "procedure,category,kind,item,quantity\nP,paid,one-of,PAD,1\nP,paid,one-of,DYE,1\n",
+    "levels": "place,item,keep_at_least,fill_to\nOT1,PAD,1,2\n",
+    "past-use": "item,month,quantity\nPAD,2027-01,3\n",
+}
+
+
+@pytest.mark.parametrize("kind", AMOUNTS)
+def test_how_finely_is_fixed_once_an_amount_is_counted_so(desk: Desk, kind: str) -> None:
+    """A pack of ten pieces must not become a pack of one, counted in tenths."""
+    desk.ok("item new PAD --name Pad --class other --by MA")
+    desk.ok("item change PAD --unit-places 1 --by MA -y")
+    desk.ok("item change PAD --unit-places 0 --by MA -y")
+    desk.ok(f"import {kind} {desk.file('a.csv', AMOUNTS[kind])} --by MA -y")
+    said = desk.refused("item change PAD --unit-places 1 --by MA -y", 2)
+    assert "kits, levels or past use are counted so" in said
+    desk.ok("item change PAD --unit pad --by MA -y")
 
 
 KIT = "procedure,category,kind,item,quantity"

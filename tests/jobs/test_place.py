@@ -1,7 +1,12 @@
-"""One place made or changed by itself."""
+"""Places shown, all or one; one made or changed by itself."""
+
+import json
 
 import pytest
 from desk import Desk
+
+from jobs.pages import line_with
+from stockbook.jobs.import_ import columns_of
 
 
 def test_a_new_theatre_comes_with_its_trolley(desk: Desk) -> None:
@@ -33,8 +38,44 @@ def test_a_file_without_the_column_does_not_open_a_closed_place(desk: Desk) -> N
         ("new SHED --name Shed --kind attic", 2, "store, theatre, quarantine"),
         ("change STORE --kind theatre", 2, "as it was made"),
         ("change STOR --name Store", 2, "Near: STORE"),
+        ("new 1e-05 --name Shed --kind store", 2, "1E-05 is a number to a spreadsheet"),
         ("change supplier/ACME --name X", 2, "capitals"),
     ],
 )
 def test_a_wrong_place_is_refused(desk: Desk, line: str, code: int, words: str) -> None:
     assert words in desk.refused(f"place {line} --by MA", code)
+
+
+def test_all_places_are_shown_with_their_kind_and_number(desk: Desk) -> None:
+    desk.ok("place new SHED --name Shed --kind store --storage-class cold --closed yes --by MA")
+    page = desk.ok("place show")
+    assert line_with(page, "SHED") == "SHED Shed store cold closed"
+    assert line_with(page, "STORE") == "STORE Main store store"
+    assert line_with(page, "trolley/OT1") == "trolley/OT1 trolley of Theatre 1 trolley"
+    assert "5 places, 1 of them closed; " in page.splitlines()[-1]
+
+
+def test_one_place_is_shown(desk: Desk) -> None:
+    page = desk.ok("place show ot1")
+    assert line_with(page, "Kind") == "Kind theatre"
+    assert line_with(page, "Trolley") == "Trolley trolley/OT1"
+    assert line_with(desk.ok("place show trolley/OT1"), "Theatre  ") == "Theatre OT1"
+    desk.ok("place change QUAR --closed yes --by MA")
+    assert line_with(desk.ok("place show QUAR"), "Closed ").startswith("Closed yes")
+
+
+def test_a_place_that_is_unknown_gets_the_near_ones(desk: Desk) -> None:
+    said = desk.refused("place show STOR", 2)
+    assert said == "place: STOR is not in this book. Near: STORE.\n"
+    assert "capitals" in desk.refused("place show trolley/OT9", 2)
+
+
+def test_the_data_of_places_is_a_file_of_those_that_a_site_makes(desk: Desk) -> None:
+    first, *rows = desk.ok("place show --csv").splitlines()
+    assert first == ",".join(columns_of("places"))
+    assert [row.partition(",")[0] for row in rows] == ["OT1", "OT2", "QUAR", "STORE"]
+    (row,) = json.loads(desk.ok("place show OT1 --json"))["places"]["rows"]
+    assert row == {
+        "place": "OT1", "name": "Theatre 1", "kind": "theatre", "storage_class": None,
+        "closed": "no",
+    }  # fmt: skip

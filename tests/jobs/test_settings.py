@@ -1,5 +1,9 @@
 """`book settings`: every rule of the site, shown and changed by a manager."""
 
+import csv
+import io
+import json
+
 import pytest
 from desk import SITE, Desk, new_desk
 
@@ -97,3 +101,26 @@ def test_the_currency_may_change_until_anything_has_value(tmp_path) -> None:
                        "VISC,STORE,1,V1,2029-01,2027-01-10,,donated,1.500\n")  # fmt: skip
     desk.ok("import opening-stock o.csv --by MA")
     assert "currency stays KWD" in desk.refused("book settings currency INR --by MA", 3)
+
+
+def test_the_rules_as_data_have_names_that_stay(desk: Desk) -> None:
+    desk.ok("book settings expiring_days 30 --by MA")
+    rows = json.loads(desk.ok("book settings --json"))["settings"]["rows"]
+    assert {tuple(row) for row in rows} == {("setting", "value", "is_set", "meaning", "counts_in")}
+    assert list(csv.DictReader(io.StringIO(desk.ok("book settings --csv")))) == rows
+    told = {row["setting"]: (row["value"], row["is_set"]) for row in rows}
+    assert told["expiring_days"] == ("30", "yes")
+    assert told["short_dated_days"] == ("180", "no")
+    assert [row["counts_in"] for row in rows if row["setting"] == "currency"] == ["every value"]
+
+
+def test_one_rule_as_data_and_into_a_file(desk: Desk) -> None:
+    (row,) = json.loads(desk.ok("book settings currency --json"))["settings"]["rows"]
+    assert row["value"] == "INR"
+    desk.ok(["book", "settings", "-o", str(desk.folder / "rules.csv")])
+    assert (desk.folder / "rules.csv").read_text() == desk.ok("book settings --csv")
+
+
+@pytest.mark.parametrize("form", ["--json", "--csv", "-o a.csv"])
+def test_a_rule_is_set_or_asked_for_never_both(desk: Desk, form: str) -> None:
+    assert "no VALUE" in desk.refused(f"book settings expiring_days 30 --by MA {form}", 2)

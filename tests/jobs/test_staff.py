@@ -1,6 +1,11 @@
-"""One staff code made or changed by itself."""
+"""Staff codes shown, all or one; one made or changed by itself."""
+
+import json
 
 from desk import Desk
+
+from jobs.pages import line_with
+from stockbook.jobs.import_ import columns_of
 
 
 def test_a_new_code_may_record_at_once_and_no_longer_when_inactive(desk: Desk) -> None:
@@ -23,3 +28,21 @@ def test_nobody_shuts_themselves_out(desk: Desk) -> None:
 
 def test_a_wrong_role_is_refused(desk: Desk) -> None:
     assert "keeper, nurse" in desk.refused("staff change KE --role boss --by MA", 2)
+
+
+def test_staff_is_shown_all_and_one(desk: Desk) -> None:
+    desk.ok("staff change KE --active no --by MA")
+    page = desk.ok("staff show")
+    assert line_with(page, "KE ") == "KE Ken Keeper keeper inactive"
+    assert line_with(page, "NU ") == "NU Nora Nurse nurse"
+    assert page.splitlines()[-1] == "6 staff codes, 1 of them inactive."
+    assert line_with(desk.ok("staff show nu"), "May record") == "May record issue, finish"
+    assert "nothing yet" in line_with(desk.ok("staff show AU"), "May record")
+    assert "inactive" in line_with(desk.ok("staff show KE"), "May record")
+    assert desk.refused("staff show NUU", 2) == "staff: NUU is not in this book. Near: NU.\n"
+
+
+def test_the_data_of_staff_is_a_file_of_it(desk: Desk) -> None:
+    assert desk.ok("staff show --csv").splitlines()[0] == ",".join(columns_of("staff"))
+    (row,) = json.loads(desk.ok("staff show KE --json"))["staff"]["rows"]
+    assert row == {"staff": "KE", "role": "keeper", "name": "Ken Keeper", "active": "yes"}
