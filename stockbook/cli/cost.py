@@ -70,8 +70,6 @@ def _methods(typed: Typed, methods: tuple[str, ...]) -> None:
     asked = methods_typed(methods)
     with open_book() as book:
         as_of = asked_as_of(book)
-        if not as_of.is_now:
-            raise click.UsageError("--method values the book as it is; leave --as-of out.")
-        site = site_of(book)
-        found = cost_by_methods(book, *period_typed(*typed, as_of.day), asked)
+        site = site_of(book, as_of)
+        found = cost_by_methods(book, *period_typed(*typed, as_of.day), asked, as_of)
         answer(site, lambda: methods_page(found, site), lambda _: methods_sheets(found))

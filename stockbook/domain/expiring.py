@@ -17,7 +17,7 @@ class ExpiringRow:
     """One lot at one place: days left (negative once past) and the band it falls in.
 
     `left` is what is expected to be left at its expiry, in finest steps, and `at_stake` its
-    value; both none where no use of the item was seen.
+    value; both none where no use of the item was seen, as is `use_a_month` of the item.
     """
 
     row: ShelfRow
@@ -27,6 +27,7 @@ class ExpiringRow:
     quarantine: str | None
     left: int | None = None
     at_stake: int | None = None
+    use_a_month: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,8 @@ class Expiring:
     months: tuple[tuple[str, int], ...]
     use_days: int = 0
     """Over how many days use was looked at for what will be left."""
+    month: int = 0
+    """How long a month is taken to be for the use of a month, in hundredths of a day."""
     as_of: AsOf | None = None
 
     @property
@@ -53,11 +56,13 @@ class Expiring:
 
 
 def with_leftover(
-    rows: Sequence[ExpiringRow], shelves: Sequence[ShelfRow], use: Mapping[str, RecentUse], day: str
-) -> list[ExpiringRow]:
+    rows: Sequence[ExpiringRow], shelves: Sequence[ShelfRow], use: Mapping[str, RecentUse],
+    day: str, month: int,
+) -> list[ExpiringRow]:  # fmt: skip
     """The rows with what is expected to be left of each, all lots of their items considered.
 
-    `use` is the recent use by item; `shelves` is everything on hand.
+    `use` is the recent use by item; `shelves` is everything on hand; `month` is how long a month
+    is, in hundredths of a day, for the use of a month beside it.
     """
     items = {row.item.code: row.item for row in rows}
     lots: dict[str, list[ShelfRow]] = {code: [] for code in items}
@@ -68,11 +73,14 @@ def with_leftover(
     for code, item in items.items():
         for found in left_over(lots[code], use[code], day, item.least_days_left):
             left[found.row.place, found.row.lot.code] = found
-    return [_with(row, left[row.row.place, row.row.lot.code]) for row in rows]
+    monthly = {code: use[code].a_month(month) for code in items}
+    return [
+        _with(row, left[row.row.place, row.row.lot.code], monthly[row.item.code]) for row in rows
+    ]
 
 
-def _with(row: ExpiringRow, found: LeftOver) -> ExpiringRow:
-    return replace(row, left=found.quantity, at_stake=found.value)
+def _with(row: ExpiringRow, found: LeftOver, use_a_month: int | None) -> ExpiringRow:
+    return replace(row, left=found.quantity, at_stake=found.value, use_a_month=use_a_month)
 
 
 def band_of(days_left: int, bands: Sequence[int]) -> int | None:

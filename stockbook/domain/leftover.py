@@ -20,6 +20,16 @@ class RecentUse:
         """Whether there is any use to reckon from."""
         return self.quantity > 0 and self.days > 0
 
+    def a_month(self, hundredths: int) -> int | None:
+        """Finest steps a month of so many hundredths of a day, rounded half-even once; none unseen.
+
+        >>> RecentUse(90, 90).a_month(3040), RecentUse(90, 90).a_month(3050)
+        (30, 30)
+        >>> RecentUse(900, 90).a_month(3040), RecentUse(900, 90).a_month(3050)
+        (304, 305)
+        """
+        return half_even(self.quantity * hundredths, 100 * self.days) if self.is_seen else None
+
 
 @dataclass(frozen=True, slots=True)
 class LeftOver:

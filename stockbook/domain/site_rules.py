@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from stockbook.domain import texts
-from stockbook.domain.amounts import whole_from_text
+from stockbook.domain.amounts import quantity_text, whole_from_text
 from stockbook.domain.money import currency
 from stockbook.errors import InputError
 
@@ -41,6 +41,22 @@ def _days(text: str) -> str:
     return str(days)
 
 
+def hundredths_of_a_day(text: str) -> int:
+    """How long a month is taken to be, exactly: whole hundredths of a day.
+
+    >>> hundredths_of_a_day("30.4")
+    3040
+    """
+    hundredths = whole_from_text(text, 2, "days_per_month")
+    if not 2800 <= hundredths <= 3100:
+        raise InputError(f"days_per_month: found {text!r}, wanted 28 to 31 days.")
+    return hundredths
+
+
+def _days_per_month(text: str) -> str:
+    return quantity_text(hundredths_of_a_day(text), 2)
+
+
 def _currency(text: str) -> str:
     return currency(text).code
 
@@ -66,6 +82,10 @@ RULES: dict[str, SiteRule] = {
     "expiring_days": SiteRule("90", "how far ahead expiring looks", "expiring", _days),
     "recent_use_days": SiteRule(
         "90", "how many days of use say what will be left over at expiry", "expiring", _days
+    ),
+    # Handbooks disagree: 30.4 (WHO/CDS, guide to fixed-dose combinations, 2002, annex 5) or 30.5.
+    "days_per_month": SiteRule(
+        "30.4", "how many days of use make the use of a month", "expiring", _days_per_month
     ),
     "demonstration": SiteRule("no", "everything is invented", "headings", None),
     "today": SiteRule("", "a demonstration's own day", "a demonstration", None),

@@ -13,6 +13,7 @@ from stockbook.domain.expiring import (
     with_leftover,
 )
 from stockbook.domain.picking import is_stopped
+from stockbook.domain.site_rules import hundredths_of_a_day
 from stockbook.errors import InputError
 from stockbook.jobs.finding import known_place
 from stockbook.ledger.as_of import reading_as_of
@@ -40,6 +41,7 @@ def expiring_stock(
         stops = quarantines(db)
         use_days = int(setting(db, "recent_use_days"))
         use = recent_use(db, set(known), day, use_days)
+        month = hundredths_of_a_day(setting(db, "days_per_month"))
     bands = bands_within(limit)
     last = days_after(day, limit)
     soon = [r for r in rows if r.lot.expires_on <= last and r.lot.expires_on != NO_EXPIRY]
@@ -50,8 +52,8 @@ def expiring_stock(
         found.append(ExpiringRow(row, known[row.lot.item], left, band_of(left, bands), stop))
     found.sort(key=lambda e: (e.row.lot.expires_on, e.item.code, e.row.place, e.row.lot.code))
     months = value_by_month(rows, day, min(max(MONTHS_SHOWN, limit // 30 + 1), 24))
-    found = with_leftover(found, everywhere, use, day)
-    return Expiring(day, limit, tuple(found), months, use_days, as_of)
+    found = with_leftover(found, everywhere, use, day, month)
+    return Expiring(day, limit, tuple(found), months, use_days, month, as_of)
 
 
 def _days(text: str) -> int:

@@ -1,12 +1,14 @@
 """How expiring stock looks."""
 
+from stockbook.domain.amounts import quantity_text
 from stockbook.domain.answers import Site
 from stockbook.domain.expiring import Expiring, ExpiringRow
 from stockbook.reports.amounts import amount, expiry, lot_name
 from stockbook.reports.tables import bars, below_nothing, heading, past, table
 
 HEADERS = (
-    "Item", "Place", "Lot", "Expiry", "Days", "Units", "Value", "Left over", "At stake", "Note",
+    "Item", "Place", "Lot", "Expiry", "Days", "Units", "Value", "Use a month", "Left over",
+    "At stake",
 )  # fmt: skip
 
 
@@ -39,15 +41,19 @@ def _worth(rows: "tuple[ExpiringRow, ...] | list[ExpiringRow]", site: Site) -> s
 
 
 def _table(rows: "tuple[ExpiringRow, ...] | list[ExpiringRow]", site: Site) -> str:
+    notes = [f"quarantine {e.quarantine}" if e.quarantine else "" for e in rows]
+    noted = any(notes)
     cells = [
         (
             e.item.code, e.row.place, lot_name(e.row.lot), expiry(e.row.lot), e.days_left,
             amount(e.item, e.row.quantity), site.money.text(e.row.value),
-            *_leftover(e, site), f"quarantine {e.quarantine}" if e.quarantine else "",
+            "" if e.use_a_month is None else amount(e.item, e.use_a_month),
+            *_leftover(e, site), *([note] if noted else ()),
         )
-        for e in rows
+        for e, note in zip(rows, notes, strict=True)
     ]  # fmt: skip
-    return table(HEADERS, cells, "Days,Units,Value,Left over,At stake")
+    headers = (*HEADERS, "Note") if noted else HEADERS
+    return table(headers, cells, "Days,Units,Value,Use a month,Left over,At stake")
 
 
 def _leftover(e: ExpiringRow, site: Site) -> tuple[str, str]:
@@ -64,7 +70,8 @@ def _acts(expiring: Expiring, site: Site) -> str:
     money = site.money
     return (
         f"Left over: expected at the expiry if use goes on as in the last {expiring.use_days} "
-        "days (or since the book began), soonest expiry first.\n"
+        "days (or since the book began),\nsoonest expiry first. Use a month: that use a day times "
+        f"{quantity_text(expiring.month, 2)} days (days_per_month); empty where none was seen.\n"
         f"At stake besides what is expired: {money.code} {money.text(stake)}; no use was seen of "
         f"lots worth {money.text(unused)}.\n"
         "Acts open: use it first at another place (stockbook move), or order less next time."

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
+from stockbook.domain.amounts import quantity_text
 from stockbook.domain.answers import LensGrid, Stock, StockSum
 from stockbook.domain.asking import AsOf
 from stockbook.domain.costs import CaseCost, PeriodCost
@@ -70,6 +71,7 @@ def expiring_sheets(expiring: Expiring) -> list[DataSheet]:
         (
             e.item.code, e.item.name, e.row.place, *_lot(e.row.lot), e.days_left,
             _units(e.item, e.row.quantity), e.item.unit, e.row.value,
+            None if e.use_a_month is None else _units(e.item, e.use_a_month),
             None if e.left is None else _units(e.item, e.left), e.at_stake, e.quarantine,
         )
         for e in expiring.rows
@@ -77,9 +79,12 @@ def expiring_sheets(expiring: Expiring) -> list[DataSheet]:
     names = (
         *columns("item", "name", "place"), *_LOT,
         *columns("days_left:count", "quantity:quantity", "unit", "value:money"),
-        *columns("expected_left:quantity", "at_stake:money", "quarantine"),
+        *columns("use_a_month:quantity", "expected_left:quantity", "at_stake:money", "quarantine"),
     )  # fmt: skip
-    about = {"day": expiring.day, "within_days": str(expiring.within)}
+    about = {
+        "day": expiring.day, "within_days": str(expiring.within),
+        "days_per_month": quantity_text(expiring.month, 2),
+    }  # fmt: skip
     return [_sheet("expiring", names, rows, **about, **_as_of(expiring.as_of))]
 
 

@@ -82,6 +82,16 @@ def test_days_that_must_be_left_at_use_are_no_days_of_use(least: int, units: int
     assert left([row(1, 12, "2027-03-10")], RecentUse(1, 1), least) == [(1, units, units * 100)]
 
 
+@given(uses, st.integers(2800, 3100))
+def test_use_a_month_is_the_exact_rate_rounded_once(use: RecentUse, month: int) -> None:
+    exact = Fraction(use.quantity, use.days) * Fraction(month, 100)
+    assert use.a_month(month) == (round(exact) if use.quantity else None)
+
+
+def test_without_any_use_there_is_none_a_month() -> None:
+    assert [RecentUse(*none).a_month(3040) for none in ((0, 90), (-1, 90), (5, 0))] == [None] * 3
+
+
 def test_without_any_use_nothing_is_known_but_what_is_expired_is_left() -> None:
     rows = [row(1, 12, "2027-03-10"), row(2, 3, "2027-02-28")]
     for use in (RecentUse(0, 90), RecentUse(-1, 90), RecentUse(5, 0)):

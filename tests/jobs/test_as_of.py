@@ -201,7 +201,10 @@ BAD = [
 ]
 
 
-@pytest.mark.parametrize("command", ["stock", "stock --lenses", "expiring", "trace V1"])
+@pytest.mark.parametrize(
+    "command",
+    ["stock", "stock --lenses", "expiring", "trace V1", "cost", "cost --method fifo"],
+)
 @pytest.mark.parametrize(("words", "said"), BAD)
 def test_a_day_or_entry_that_is_not_there_is_wrong_input(
     desk: Desk, command: str, words: str, said: str

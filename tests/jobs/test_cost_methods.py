@@ -27,8 +27,8 @@ def by_class(desk: Desk, name: str) -> dict[str, dict[str, int]]:
     }
 
 
-def proof(desk: Desk) -> dict[str, int]:
-    rows = json.loads(desk.ok(f"{MARCH} --json"))["proof"]["rows"]
+def proof(desk: Desk, line: str = MARCH) -> dict[str, int]:
+    rows = json.loads(desk.ok(f"{line} --json"))["proof"]["rows"]
     return {row["figure"]: row["value_minor"] for row in rows}
 
 
@@ -148,6 +148,54 @@ def test_without_any_stock_there_is_a_page_of_nothing(desk: Desk) -> None:
     assert line_with(page, "turnover") == "turnover in the period"
 
 
+STORY = (
+    "finish C1 --as-kit --wasted KNIFE 1 dropped --by NU",
+    "issue C2 --by NU --found VISC V77 2028-09 1",
+    "import items items.csv --by MA -y", "reverse 11 --by NU --reason wrong-case",
+    "receive ACME --note N --by KE --line VISC 3 V8 2028-01 130 --freight 0.10",
+    "discard KNIFE 1 --from STORE --reason wet --by KE --on 2027-02-20",
+    "finish C2 --as-kit --lot VISC V3 --by NU", "book settings site Renamed --by MA",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("form", ["", "--json", "--csv"])
+def test_as_of_an_entry_it_is_what_was_printed_when_the_book_stopped_there(
+    desk: Desk, form: str
+) -> None:
+    """Later deliveries, late sheets, reversals and changes of class alter nothing of it."""
+    items = desk.path.with_name("items.csv").read_text(encoding="utf-8")
+    desk.file("items.csv", items.replace("Knife 2.2 mm,blades", "Knife,sharps"))
+    pages = {}
+    for line in STORY:
+        desk.ok(line)
+        pages[desk.last()[0]] = desk.ok(f"{BOTH} {form}")
+    assert len(set(pages.values())) > 5
+    assert {n: desk.ok(f"{BOTH} {form} --as-of-entry {n}") for n in pages} == pages
+
+
+def test_as_of_an_entry_without_a_period_it_is_the_month_of_that_entry(desk: Desk) -> None:
+    """Entry 9 is of February: without a period it is that month, whatever today is."""
+    printed = desk.ok("cost --month 2027-02 --method fifo")
+    desk.ok("finish C1 --as-kit --by NU")
+    assert desk.ok("cost --method fifo --as-of-entry 9") == printed
+
+
+def test_as_of_a_day_the_period_ends_with_that_day(desk: Desk) -> None:
+    """What is booked by it counts, whenever it was recorded, as on the page by category."""
+    desk.ok("finish C1 --as-kit --by NU", today="2027-03-02")
+    stopped = by_method(desk)
+    desk.ok("finish C2 --as-kit --by NU --reason noticed-later", today="2027-03-04")
+    later, asked = Desk(desk.folder, "2027-03-05"), f"{BOTH} --as-of 2027-03-02"
+    assert by_method(later, asked) == stopped != by_method(later)
+    later.ok("discard VISC 1 --from STORE --reason wet --by KE --on 2027-03-02")
+    to_the_day = BOTH.replace("--month 2027-03", "--from 2027-03-01 --to 2027-03-02")
+    assert later.ok(asked) == later.ok(to_the_day)
+    found = by_method(later, asked)["lot"]
+    assert found["used"] == stopped["lot"]["used"] + 10000
+    assert found["closing"] == proof(later, f"{MARCH} --as-of 2027-03-02")["on_hand"]
+    assert later.last()[1] in later.ok(asked)
+
+
 def test_data_of_a_case_and_of_a_period_come_in_every_form(busy: Desk) -> None:
     assert json.loads(busy.ok("cost C1 --json"))["case_cost"]["case"] == "C1"
     assert json.loads(busy.ok(f"{MARCH} --json"))["cost"]["first_day"] == "2027-03-01"
@@ -166,6 +214,7 @@ def test_data_of_a_case_and_of_a_period_come_in_every_form(busy: Desk) -> None:
         ("cost C1 --method fifo", "a CASE costs what its lots cost"),
         ("cost --from 2027-03-02 --to 2027-03-01 --method fifo", "after"),
         ("cost --month 2027-13 --method fifo", "calendar"),
+        (f"{MARCH} --method fifo --as-of 2027-02-28", "2027-03-01 lies after 2027-02-28"),
     ],
 )
 def test_a_wrong_question_is_wrong_input(desk: Desk, line: str, words: str) -> None:

@@ -43,6 +43,35 @@ def test_a_value_that_cannot_be_is_refused(desk: Desk, days: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("given", "kept"), [("28", "28"), ("28.01", "28.01"), ("30.50", "30.5"), ("31.00", "31")]
+)
+def test_a_month_is_any_length_of_hundredths_within_its_bounds(
+    desk: Desk, given: str, kept: str
+) -> None:
+    desk.ok(f"book settings days_per_month {given} --by MA")
+    assert desk.rows("SELECT value FROM setting WHERE code = 'days_per_month'") == [(kept,)]
+    again = desk.ok(f"book settings days_per_month {given} --by MA")
+    assert "already; nothing was recorded" in again
+
+
+@pytest.mark.parametrize(
+    ("days", "words"),
+    [("27.99", "28 to 31"), ("31.01", "28 to 31"), ("0", "28 to 31"), ("-30", "28 to 31"),
+     ("30.405", "too fine"), ("30,4", "plain number"), ("3E1", "plain number"),
+     ("", "plain number"), ("٣٠", "plain number")],
+)  # fmt: skip
+def test_a_month_of_another_length_is_refused(desk: Desk, days: str, words: str) -> None:
+    line = ["book", "settings", "days_per_month", "--by", "MA", "--", days]
+    assert words in desk.refused(line, 2)
+
+
+def test_a_month_has_30_4_days_until_the_site_says_otherwise(desk: Desk) -> None:
+    (line,) = [t for t in desk.ok("book settings").splitlines() if t.startswith("days_per_month")]
+    assert line.split()[1] == "30.4"
+    assert line.endswith("expiring")
+
+
+@pytest.mark.parametrize(
     ("line", "code", "words"),
     [
         ("expirin_days 3 --by MA", 2, "Near: expiring_days"),

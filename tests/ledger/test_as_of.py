@@ -23,8 +23,10 @@ from stockbook.domain.codec import fact_from_body
 from stockbook.domain.days import days_after
 from stockbook.domain.entries import Movement
 from stockbook.domain.places import STOCK_KINDS
+from stockbook.domain.valuation import METHODS
 from stockbook.jobs.as_of import as_of_typed
 from stockbook.jobs.cost import cost_of_case, cost_of_period
+from stockbook.jobs.cost_methods import cost_by_methods
 from stockbook.jobs.expiring import expiring_stock
 from stockbook.jobs.stock import lens_grid, stock_on_hand
 from stockbook.jobs.trace import trace_case, trace_printed_lot
@@ -77,7 +79,7 @@ def codes(db: sqlite3.Connection, sql: str) -> list[str]:
 
 
 def answers(book: Book, as_of: AsOf, told: AsOf | None, known: sqlite3.Connection) -> list[object]:
-    """What the four questions answer; `told` is left out where the book itself is the past."""
+    """What the questions answer; `told` is left out where the book itself is the past."""
     day = as_of.day
     cases = codes(known, "SELECT code FROM theatre_case")
     lots = codes(known, "SELECT DISTINCT number FROM lot")
@@ -86,6 +88,7 @@ def answers(book: Book, as_of: AsOf, told: AsOf | None, known: sqlite3.Connectio
         replace(lens_grid(book, day, as_of=told), as_of=None),
         replace(expiring_stock(book, day, as_of=told), as_of=None),
         *(cost_of_period(book, *period, told) for period in PERIODS),
+        *(cost_by_methods(book, *period, METHODS, told) for period in PERIODS),
         *(cost_of_case(book, case, told) for case in cases),
         *(trace_case(book, case, told) for case in cases),
         *(trace_printed_lot(book, number, as_of=told) for number in lots),

@@ -5,38 +5,12 @@ import re
 from functools import partial
 from pathlib import Path
 
-from published import valuing
+from published import card, valuing
 from published.bought import NO_SALES, bought_and_used, days_of
 from published.one_item import ITEM, Lot, OneItemBook, Use
 from published.tables import Check, Figures
 from stockbook.domain.gtin import gtin14
 from stockbook.errors import InputError
-
-
-def stock_card(figures: Figures, folder: Path) -> None:
-    """A card of months: what the book has left and the next opening stock imply each receipt.
-
-    Stock of a month stands on the card after the month's receipt and before its consumption.
-    """
-    months, opening, consumption = figures.given("months", "opening_stock", "consumption")
-    first_day = f"{months[0]}-01"
-    book = OneItemBook(folder, first_day)
-    book.open_with([Lot("OPENING", first_day, "", opening[0])], first_day)
-    cases = [Use(f"C{m}", f"{m}-28", q) for m, q in zip(months, consumption, strict=True)]
-    book.schedule([case for case in cases if case.quantity], first_day)
-    for month, stock, case in zip(months, opening, cases, strict=True):
-        implied = stock - book.units_on_hand()
-        if implied:
-            book.receive(f"{month}-01", implied, f"R{month}", 1)
-        assert book.units_on_hand() == stock, f"{figures.row}: opening stock of {month}"
-        if case.quantity:
-            book.use(case)
-    receipts = book.received_by_month()
-    figures.equal("receipts", receipts)
-    figures.equal("sum_receipts", sum(receipts.values()))
-    figures.equal("sum_consumption", book.used()[0])
-    figures.equal(f"closing_{months[-1]}", book.units_on_hand())
-    book.verify()
 
 
 def cost_in_order_of_receipt(figures: Figures, folder: Path) -> None:
@@ -151,7 +125,8 @@ def bare_number(length: int, figures: Figures, _: Path) -> None:
 
 
 ARITHMETIC: dict[str, Check] = {
-    "stock-card identity: implied receipts": stock_card,
+    "AMC excluding stocked-out/short months": card.average_of_months,
+    "stock-card identity: implied receipts": card.stock_card,
     "perpetual FIFO": cost_in_order_of_receipt,
     "specific identification by lot": cost_of_named_lots,
     "FEFO: earliest expiry first, not earliest receipt; expired and quarantined lots skipped": (

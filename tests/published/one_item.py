@@ -104,6 +104,13 @@ class OneItemBook:
             for row in rows
         }
 
+    def used_by_month(self) -> dict[str, int]:
+        """Units that cases used, by the month in which it happened, where there were any."""
+        sql = """SELECT substr(happened_on, 1, 7) AS month, SUM(quantity)
+                   FROM movement JOIN entry ON entry.number = movement.entry
+                  WHERE to_place LIKE 'used/%' GROUP BY month"""
+        return dict(self.desk.rows(sql))
+
     def received_by_month(self) -> dict[str, int]:
         """Units that suppliers delivered, by the month in which it happened."""
         sql = """SELECT substr(happened_on, 1, 7) AS month, SUM(quantity)
