@@ -4,12 +4,15 @@ from stockbook.domain.amounts import quantity_text
 from stockbook.domain.answers import Site
 from stockbook.domain.expiring import Expiring, ExpiringRow
 from stockbook.reports.amounts import amount, expiry, lot_name
-from stockbook.reports.tables import bars, below_nothing, heading, past, table
+from stockbook.reports.tables import bars, below_nothing, has_room, heading, past, table
 
 HEADERS = (
     "Item", "Place", "Lot", "Expiry", "Days", "Units", "Value", "Use a month", "Left over",
-    "At stake",
+    "At stake", "Note",
 )  # fmt: skip
+ROOM = 111
+"""On a narrower screen a table leaves out what its heading and the expiry tell too."""
+NARROW = ("Days", "Use a month")
 
 
 def expiring_page(expiring: Expiring, site: Site) -> str:
@@ -42,24 +45,27 @@ def _worth(rows: "tuple[ExpiringRow, ...] | list[ExpiringRow]", site: Site) -> s
 
 def _table(rows: "tuple[ExpiringRow, ...] | list[ExpiringRow]", site: Site) -> str:
     notes = [f"quarantine {e.quarantine}" if e.quarantine else "" for e in rows]
-    noted = any(notes)
+    left_out = {*(() if any(notes) else ("Note",)), *(() if has_room(ROOM) else NARROW)}
+    kept = [n for n, header in enumerate(HEADERS) if header not in left_out]
     cells = [
         (
             e.item.code, e.row.place, lot_name(e.row.lot), expiry(e.row.lot), e.days_left,
             amount(e.item, e.row.quantity), site.money.text(e.row.value),
             "" if e.use_a_month is None else amount(e.item, e.use_a_month),
-            *_leftover(e, site), *([note] if noted else ()),
+            *_leftover(e, site), note,
         )
         for e, note in zip(rows, notes, strict=True)
     ]  # fmt: skip
-    headers = (*HEADERS, "Note") if noted else HEADERS
-    return table(headers, cells, "Days,Units,Value,Use a month,Left over,At stake")
+    return table(
+        [HEADERS[n] for n in kept], [[row[n] for n in kept] for row in cells],
+        "Days,Units,Value,Use a month,Left over,At stake",
+    )  # fmt: skip
 
 
 def _leftover(e: ExpiringRow, site: Site) -> tuple[str, str]:
-    """What is expected to be left at its expiry, and its value; or that no use was seen."""
+    """What is expected to be left at its expiry, and its value; or that none of it was used."""
     if e.left is None or e.at_stake is None:
-        return ("no use seen", "")
+        return ("unused", "")
     return (amount(e.item, e.left), site.money.text(e.at_stake))
 
 
@@ -71,7 +77,7 @@ def _acts(expiring: Expiring, site: Site) -> str:
     return (
         f"Left over: expected at the expiry if use goes on as in the last {expiring.use_days} "
         "days (or since the book began),\nsoonest expiry first. Use a month: that use a day times "
-        f"{quantity_text(expiring.month, 2)} days (days_per_month); empty where none was seen.\n"
+        f"{quantity_text(expiring.month, 2)} days (days_per_month). Unused: no use was seen.\n"
         f"At stake besides what is expired: {money.code} {money.text(stake)}; no use was seen of "
         f"lots worth {money.text(unused)}.\n"
         "Acts open: use it first at another place (stockbook move), or order less next time."

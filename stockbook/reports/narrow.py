@@ -2,11 +2,11 @@
 
 from collections.abc import Sequence
 
-GAP = 2
-"""Blanks between two columns."""
+GAPS = (2, 1)
+"""Blanks between two columns, and where that is too wide."""
 
-WHOLE = ("Lot", "Shelf", "Document")
-"""Columns read as one mark against a label or a paper: a break would make two of it."""
+WHOLE = ("Shelf", "Document")
+"""Columns read as one mark against a paper: a break would make two of it."""
 
 
 def fold(text: str, width: int) -> list[str]:
@@ -23,13 +23,17 @@ def fold(text: str, width: int) -> list[str]:
 
 
 def narrowed(
-    headers: Sequence[str], rows: Sequence[Sequence[str]], right: Sequence[str], width: int
+    headers: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    right: Sequence[str],
+    width: int,
+    gap: int = GAPS[0],
 ) -> list[int] | None:
     """Widths of columns with which a row fits, taken from the widest texts; none if none do."""
     columns = list(zip(headers, *rows, strict=True))
     least = [_least(column, whole=column[0] in (*right, *WHOLE)) for column in columns]
     widths = [max(map(len, column)) for column in columns]
-    room = width - GAP * (len(columns) - 1)
+    room = width - gap * (len(columns) - 1)
     if sum(least) > room:
         return None
     for _ in range(sum(widths) - room):
@@ -58,7 +62,7 @@ def blocks(headers: Sequence[str], rows: Sequence[Sequence[str]], width: int) ->
     What follows the table would otherwise read as one more line of its last row.
     """
     if not rows:
-        return "\n".join(fold((" " * GAP).join(headers), width))
+        return "\n".join(fold((" " * GAPS[0]).join(headers), width))
     label = max(map(len, headers)) + len(": ")
     return "\n".join(line for row in rows for line in (*_block(headers, row, label, width), ""))
 

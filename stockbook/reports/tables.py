@@ -29,6 +29,11 @@ def columns_at_most(columns: int) -> int:
     return min([columns, *_screen[-1:]])
 
 
+def has_room(columns: int) -> bool:
+    """Whether the page is not made for a narrower screen than this."""
+    return columns_at_most(columns) == columns
+
+
 def folded(line: str) -> list[str]:
     """A line as the screen holds it: one, or several broken at spaces."""
     if len(line) <= columns_at_most(len(line)):
@@ -63,7 +68,7 @@ def table(headers: Sequence[str], rows: Sequence[Sequence[object]], right: str =
 
 def _drawn(
     headers: Sequence[Sequence[str]], cells: Sequence[Sequence[str]], widths: Sequence[int],
-    right: Sequence[bool],
+    right: Sequence[bool], gap: int = 2,
 ) -> str:  # fmt: skip
     rule = ["-" * width for width in widths]
     columns = [
@@ -73,19 +78,21 @@ def _drawn(
             zip(*headers, rule, *cells, strict=True), widths, right, strict=True
         )
     ]  # fmt: skip
-    return "\n".join([line.rstrip() for line in map("  ".join, zip(*columns, strict=True))])
+    return "\n".join([line.rstrip() for line in map((" " * gap).join, zip(*columns, strict=True))])
 
 
 def _narrow(
     headers: Sequence[str], cells: Sequence[Sequence[str]], wanted: Sequence[str], columns: int
 ) -> str:
-    from stockbook.reports.narrow import blocks, broken, narrowed
+    from stockbook.reports.narrow import GAPS, blocks, broken, narrowed
 
-    widths = narrowed(headers, cells, wanted, columns)
-    if widths is None:
-        return blocks(headers, cells, columns)
-    lines = [line for row in cells for line in broken(row, widths)]
-    return _drawn(broken(headers, widths), lines, widths, [name in wanted for name in headers])
+    for gap in GAPS:
+        widths = narrowed(headers, cells, wanted, columns, gap)
+        if widths is not None:
+            lines = [line for row in cells for line in broken(row, widths)]
+            right = [name in wanted for name in headers]
+            return _drawn(broken(headers, widths), lines, widths, right, gap)
+    return blocks(headers, cells, columns)
 
 
 def lines(rows: Sequence[tuple[str, object]]) -> str:

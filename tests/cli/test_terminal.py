@@ -117,12 +117,12 @@ def test_bad_rows_of_a_file_are_shown_row_by_row_where_their_table_is_too_wide(
 ) -> None:
     (demonstration / "bad.csv").write_text("supplier,name\nA/1,One\n", encoding="utf-8")
     terminal = Terminal.start(
-        ["import", "suppliers", "bad.csv", "--by", "MA"], demonstration, columns=30
+        ["import", "suppliers", "bad.csv", "--by", "MA"], demonstration, columns=24
     )
     assert terminal.end() == 2
     table = terminal.screen[terminal.screen.index("Row:") :]
     assert "Found:  'A/1'" in table
-    assert too_long(table, 30) == []
+    assert too_long(table, 24) == []
 
 
 PLAIN = (*PAGES, "entries", "--help", "stock --help", "book verify", "")

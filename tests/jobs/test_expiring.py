@@ -131,7 +131,7 @@ def test_what_will_be_left_over_is_said_with_its_value(desk: Desk) -> None:
 def test_an_item_that_nobody_used_has_no_basis_and_no_silent_nothing(desk: Desk) -> None:
     page = desk.ok("expiring --within 91")
     (line,) = [text for text in page.splitlines() if " V2 " in text]
-    assert line.endswith("no use seen")
+    assert line.endswith("unused")
     assert "no use was seen of lots worth 900.00" in page
 
 
@@ -143,7 +143,7 @@ def test_what_is_expired_is_left_whole(desk: Desk) -> None:
 def test_returned_units_are_no_use(desk: Desk) -> None:
     desk.ok("finish C1 --as-kit --returned VISC 2 --by NU")
     page = desk.ok("expiring --within 91")
-    assert next(text for text in page.splitlines() if " V2 " in text).endswith("no use seen")
+    assert next(text for text in page.splitlines() if " V2 " in text).endswith("unused")
 
 
 def row_of(desk: Desk, lot: str, question: str = "expiring --within 400") -> dict:
