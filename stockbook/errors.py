@@ -3,14 +3,15 @@
 StockbookError
 ├── InputError            2  what was typed, or a file, is wrong
 │   ├── BadRows           2  a file has bad rows: all of them are named
-│   └── NeedsAnswer       2  a question has to be answered and nobody is there to ask
+│   ├── NeedsAnswer       2  a question has to be answered and nobody is there to ask
+│   └── ScanRefused       2  a scan cannot be read, with the name of the reason
 ├── Refused               3  a rule of the book stands in the way; no entry is written
 │   └── NotEnough         3  units are missing, with a table of what and by how much
 ├── BookUnusable          4  missing, empty, not a book, newer, read-only, busy, no space
 └── BookDamaged           5  the book contradicts itself
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 
@@ -64,6 +65,16 @@ class NeedsAnswer(InputError):
             f"{question} Nothing was recorded. Answer at a terminal, or give -y to say yes."
         )
         self.question = question
+
+
+class ScanRefused(InputError):
+    """A scan cannot be read; `name` is the reason, `fields` what belongs to it."""
+
+    def __init__(self, name: str, message: str, fields: Mapping[str, object]) -> None:
+        """Keep name and fields for programs, the message for people."""
+        super().__init__(message)
+        self.name = name
+        self.fields = dict(fields)
 
 
 class Refused(StockbookError):

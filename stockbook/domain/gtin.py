@@ -2,6 +2,8 @@
 
 from stockbook.errors import InputError
 
+_ZERO = ord("0")
+
 
 def check_digit(figures: str) -> str:
     """The check digit of the figures before it (GS1 General Specifications, 7.9).
@@ -11,7 +13,9 @@ def check_digit(figures: str) -> str:
     >>> check_digit("629104150021")
     '3'
     """
-    total = sum(int(f) * (3 if n % 2 == 0 else 1) for n, f in enumerate(reversed(figures)))
+    count = len(figures)
+    codes = figures.encode()[::-1]
+    total = 3 * sum(codes[::2]) + sum(codes[1::2]) - _ZERO * (2 * count + count % 2)
     return str(-total % 10)
 
 
