@@ -95,6 +95,9 @@ _SPECS = {
     "90": Spec(1, 30, False, False),
     **{str(ai): Spec(1, 90, False, False) for ai in range(91, 100)},
 }  # fmt: skip
+TWO_FIGURES = {ai: spec for ai, spec in _SPECS.items() if len(ai) == 2}
+"""The AIs that most symbols have, found at once."""
+
 _ANY = Spec(1, 90, False, False)
 _FIXED_ANY = {width: Spec(width, width, True, True) for width in set(FIXED.values())}
 

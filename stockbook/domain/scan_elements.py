@@ -1,7 +1,7 @@
 """GS1 element strings: as a scanner sends them, and as people type them in brackets."""
 
 from stockbook.domain.gtin import check_digit
-from stockbook.domain.scan_ais import AI_LENGTHS, check_value, spec_of
+from stockbook.domain.scan_ais import AI_LENGTHS, TWO_FIGURES, check_value, spec_of
 from stockbook.domain.scan_dates import day_of
 from stockbook.domain.scan_facts import Element
 from stockbook.domain.scan_refusals import refusal, shown
@@ -12,6 +12,9 @@ SUBSTITUTES = "|~^@#{}"
 """What a scanner may be set to send for the separator: no value may hold any of these."""
 
 _MARKS = ("17", "11", "01")
+_SHORT = 8
+"""A value up to this long cannot hold a character and a date with its AI."""
+
 _SEARCHED = 200
 """How far into a value a lost separator is looked for; no value is that long."""
 
@@ -34,13 +37,17 @@ def elements_of(text: str, as_of: str) -> list[Element]:
     if text.startswith(GS):
         at = 1
     while at < end:
-        ai, at = _ai_at(text, at)
-        spec = spec_of(ai)
+        ai = text[at : at + 2]
+        spec = TWO_FIGURES.get(ai)
+        if spec is None:
+            ai = _ai_at(text, at)
+            spec = spec_of(ai)
+        at += len(ai)
         stop = at + spec.most if spec.fixed else text.find(GS, at)
         value = text[at : stop if stop >= 0 else end]
         if spec.fixed and separated:
             value = value.partition(GS)[0]
-        elif not spec.fixed and not separated:
+        elif not spec.fixed and not separated and len(value) > _SHORT:
             _refuse_two_readings(ai, value, as_of)
         check_value(ai, value, spec, as_of)
         found.append((ai, value))
@@ -50,13 +57,13 @@ def elements_of(text: str, as_of: str) -> list[Element]:
     return found
 
 
-def _ai_at(text: str, at: int) -> tuple[str, int]:
-    """The AI that begins here, and where its value begins."""
+def _ai_at(text: str, at: int) -> str:
+    """The AI that begins here."""
     length = AI_LENGTHS.get(text[at : at + 2], 0)
     ai = text[at : at + length]
     if not length or len(ai) < length or not ai.isdigit():
         raise refusal("UNKNOWN_AI", found=f": {shown(text[at:])}")
-    return ai, at + length
+    return ai
 
 
 def _refuse_two_readings(ai: str, value: str, as_of: str) -> None:
@@ -64,7 +71,7 @@ def _refuse_two_readings(ai: str, value: str, as_of: str) -> None:
     most = spec_of(ai).most
     if len(value) > most:
         split = _likely_split(ai, value, as_of) or _split_at_most(ai, value, most, as_of)
-    elif len(value) > 8 and any(mark in value for mark in _MARKS):
+    elif any(mark in value for mark in _MARKS):
         split = _likely_split(ai, value, as_of)
     else:
         return
@@ -112,8 +119,9 @@ def _readable(text: str, as_of: str) -> list[Element]:
     at = 0
     try:
         while at < len(text):
-            ai, at = _ai_at(text, at)
+            ai = _ai_at(text, at)
             spec = spec_of(ai)
+            at += len(ai)
             value = text[at : at + spec.most] if spec.fixed else text[at:]
             check_value(ai, value, spec, as_of)
             found.append((ai, value))

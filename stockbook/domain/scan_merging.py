@@ -5,6 +5,7 @@ Associations: GS1 Syntax Dictionary (`req`, `ex`), for the identifiers that a pa
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 from typing import Any
 
 from stockbook.domain.scan_facts import NAMES, Element, Scan
@@ -35,17 +36,25 @@ _CARRIED = tuple(n for n in NAMES if n not in ("raw", "kind", "symbology", "elem
 
 def judged(scan: Scan) -> Scan:
     """The scan, whose elements may stand together and have all they need; refused by name."""
-    present = {ai for ai, _ in scan.elements}
-    if len(present) < len(scan.elements):
-        _refuse_repeated(scan.elements)
+    if scan.elements:
+        ais = tuple([ai for ai, _ in scan.elements])
+        if len(set(ais)) < len(ais):
+            _refuse_repeated(scan.elements)
+        _refuse_company(ais)
+    return scan
+
+
+@lru_cache(maxsize=1024)
+def _refuse_company(ais: tuple[str, ...]) -> None:
+    """None excludes another one, and each has what it needs."""
+    present = set(ais)
     for pair in _EXCLUDED:
-        if pair[0] in present and pair[1] in present:
+        if present.issuperset(pair):
             raise refusal("AI_EXCLUDED", pair=list(pair))
-    for ai, _ in scan.elements:
+    for ai in ais:
         need = _NEEDS.get(ai)
         if need and not any(present.issuperset(these) for these in need[0]):
             raise refusal("AI_REQUIRES", ai=ai, needs=need[1])
-    return scan
 
 
 def _refuse_repeated(elements: Sequence[Element]) -> None:
