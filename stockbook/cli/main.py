@@ -14,6 +14,7 @@ from stockbook.errors import StockbookError
 SECTIONS: dict[str, dict[str, str]] = {
     "Anyone": {
         "stock": "What is on hand, by item, place, class or lot; lenses as a grid.",
+        "scan": "What a scan says and means in this book; records nothing.",
         "trace": "Where a lot went and which cases it reached; what a case was given.",
         "entries": "What was recorded, entry by entry.",
         "reverse": "Undo an entry by a mirrored one.",

@@ -15,6 +15,9 @@ from stockbook.errors import ScanRefused
 CSET_82 = frozenset(
     "!\"%&'()*+,-./0123456789:;<=>?ABCDEFGHIJKLMNOPQRSTUVWXYZ_abcdefghijklmnopqrstuvwxyz"
 )
+SUBSTITUTES = "|~^@#{}"
+"""What a scanner may be set to send for the separator: no value may hold any of these."""
+
 AI_LENGTHS = {
     **{f"{n:02d}": 2 for n in (*range(4), *range(10, 14), *range(15, 18), *range(20, 23), 30, 37)},
     **{f"{n:02d}": 2 for n in range(90, 100)},
@@ -120,9 +123,16 @@ def check_value(ai: str, value: str, spec: Spec, as_of: str) -> None:
         if not value.isdigit():
             raise refusal("NON_NUMERIC", ai=ai, found=shown(value))
     elif not CSET_82.issuperset(value):
-        raise refusal("BAD_CSET", ai=ai, found=f": ({ai}) {shown(value)}")
+        raise bad_character(ai, value)
     if spec.check is not None:
         spec.check(ai, value, as_of)
+
+
+def bad_character(ai: str, value: str) -> ScanRefused:
+    """The refusal of a character; one that may stand for the separator is named."""
+    sent = [character for character in value if character in SUBSTITUTES]
+    hint = f" (if the scanner sends {sent[0]} for the separator, say so)" if sent else ""
+    return refusal("BAD_CSET", ai=ai, found=f": ({ai}) {shown(value)}{hint}")
 
 
 def _bad_length(ai: str, value: str) -> ScanRefused:

@@ -1,16 +1,20 @@
 """GS1 element strings: as a scanner sends them, and as people type them in brackets."""
 
 from stockbook.domain.gtin import check_digit
-from stockbook.domain.scan_ais import AI_LENGTHS, TWO_FIGURES, check_value, spec_of
+from stockbook.domain.scan_ais import (
+    AI_LENGTHS,
+    CSET_82,
+    TWO_FIGURES,
+    bad_character,
+    check_value,
+    spec_of,
+)
 from stockbook.domain.scan_dates import day_of
 from stockbook.domain.scan_facts import Element
 from stockbook.domain.scan_refusals import refusal, shown
 from stockbook.errors import ScanRefused
 
 GS = "\x1d"
-SUBSTITUTES = "|~^@#{}"
-"""What a scanner may be set to send for the separator: no value may hold any of these."""
-
 _MARKS = ("17", "11", "01")
 _SHORT = 8
 """A value up to this long cannot hold a character and a date with its AI."""
@@ -69,6 +73,8 @@ def _ai_at(text: str, at: int) -> str:
 def _refuse_two_readings(ai: str, value: str, as_of: str) -> None:
     """Nothing in a value looks like the next elements, whose separator was lost."""
     most = spec_of(ai).most
+    if not CSET_82.issuperset(value):
+        raise bad_character(ai, value)
     if len(value) > most:
         split = _likely_split(ai, value, as_of) or _split_at_most(ai, value, most, as_of)
     elif any(mark in value for mark in _MARKS):

@@ -83,8 +83,9 @@ def _joined(one: Scan, other: Scan) -> Scan:
     _refuse_repeated(elements)
     _check_link(one, other)
     said: dict[str, Any] = {name: _same(name, one, other) for name in _CARRIED}
-    kind = one.kind if one.kind == other.kind else "concatenated"
     scheme = "gs1" if "gs1" in (one.scheme, other.scheme) else one.scheme
+    both = "concatenated" if scheme == "hibc" else "elements"
+    kind = one.kind if one.kind == other.kind else both
     warn = tuple(dict.fromkeys((*one.warn, *other.warn)))
     raw = f"{one.raw}\n{other.raw}"
     whole = replace(one, raw=raw, kind=kind, elements=elements, warn=warn, **said)

@@ -7,12 +7,12 @@ site's own codes. Lens power is in no barcode; nothing here knows or guesses it.
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from stockbook.domain.gtin import check_digit, is_gtin_like
+from stockbook.domain.gtin import check_digit, gtin14, is_gtin_like
 from stockbook.domain.own_codes import ACTS, own_parts
+from stockbook.domain.scan_ais import SUBSTITUTES
 from stockbook.domain.scan_dates import day_of, time_of
 from stockbook.domain.scan_elements import (
     GS,
-    SUBSTITUTES,
     elements_of,
     typed_elements,
     with_separators,
@@ -58,11 +58,25 @@ def known_separator(character: str | None) -> str | None:
     raise InputError(f"separator: found {character!r}, wanted one of {' '.join(SUBSTITUTES)}.")
 
 
+def pack_identifier(text: str) -> str:
+    """What a pack size is kept under: a GTIN as 14 figures, or a HIBC product symbol's identifier.
+
+    >>> pack_identifier("1234567890128"), pack_identifier("+A123BJC5D6E71G")
+    ('01234567890128', 'A123BJC5D6E71')
+    """
+    if not text.startswith("+"):
+        return gtin14(text)
+    scan = read_hibc(text, text, None, "2000-01-01")
+    if scan.identifier is None:
+        raise InputError(f"identifier: found {text!r}, wanted the symbol with the product number.")
+    return scan.identifier
+
+
 def read_symbol(scan: str, as_of: str, separator: str | None = None) -> Scan:
     """One symbol, not yet judged for what belongs together: a pack may bear two."""
-    if len(scan) > MOST:
-        raise refusal("TOO_LONG", most=f"{MOST:,}")
     text = scan.strip("\r\n\t")
+    if len(text) > MOST:
+        raise refusal("TOO_LONG", most=f"{MOST:,}")
     if not text:
         raise refusal("EMPTY")
     if not text.isascii():

@@ -6,7 +6,6 @@ from typing import Any
 from stockbook.domain import texts
 from stockbook.domain.amounts import whole_from_text
 from stockbook.domain.facts import Category, Item, PackSize, Place, StaffCode, Supplier
-from stockbook.domain.gtin import gtin14
 from stockbook.domain.lenses import power_from_text, power_text
 from stockbook.domain.places import (
     COMMON,
@@ -17,6 +16,7 @@ from stockbook.domain.places import (
 )
 from stockbook.domain.roles import ROLES
 from stockbook.domain.rows import Row
+from stockbook.domain.scans import pack_identifier
 from stockbook.errors import InputError
 from stockbook.jobs.reading import Reading, optional
 from stockbook.ledger.stock import has_amounts, has_moved, on_hand
@@ -186,11 +186,11 @@ def _check_fixed(reading: Reading, row: Row, known: Item, made: Item) -> None:
 
 
 def read_pack_sizes(reading: Reading) -> None:
-    """Ways an item is sold; the identifier is a GTIN."""
+    """Ways an item is sold; the identifier is a GTIN or a HIBC product symbol."""
     for row in reading.sheet.rows:
         values = reading.row(
             row,
-            identifier=gtin14,
+            identifier=pack_identifier,
             item=reading.item,
             level=lambda t: texts.one_of(t or "each", LEVELS, "level"),
             units=lambda t: whole_from_text(t, 0, "units"),

@@ -1,16 +1,12 @@
-"""What is run for each topic of `arithmetic.csv` and each hint of `scans.csv`."""
+"""What is run for each topic of `arithmetic.csv` and the one check of `scans.csv`."""
 
 import json
-import re
-from functools import partial
 from pathlib import Path
 
-from published import card, valuing
+from published import card, scans, valuing
 from published.bought import NO_SALES, bought_and_used, days_of
 from published.one_item import ITEM, Lot, OneItemBook, Use
 from published.tables import Check, Figures
-from stockbook.domain.gtin import gtin14
-from stockbook.errors import InputError
 
 
 def cost_in_order_of_receipt(figures: Figures, folder: Path) -> None:
@@ -106,24 +102,6 @@ def _compare_picks(figures: Figures, book: OneItemBook, use: Use) -> None:
     book.verify()
 
 
-def bare_number(length: int, figures: Figures, _: Path) -> None:
-    """A number alone: kept as 14 figures, or refused with the right check digit."""
-    (raw,) = figures.given("raw")
-    assert len(raw) == length, f"{figures.row}: {len(raw)} figures"
-    if "warn" in figures.row.expected:
-        figures.leave_out("warn", "restricted circulation is no question of the check digit")
-    try:
-        kept = gtin14(raw)
-    except InputError as error:
-        digit = re.search(r"check digit of \d+ should be (\d)", error.message)
-        figures.equal("ok", found=False)
-        figures.equal("error", "BAD_CHECK_DIGIT" if digit else error.message)
-        figures.equal("expected_digit", digit[1] if digit else None)
-    else:
-        figures.equal("ok", found=True)
-        figures.equal("gtin14", kept)
-
-
 ARITHMETIC: dict[str, Check] = {
     "AMC excluding stocked-out/short months": card.average_of_months,
     "stock-card identity: implied receipts": card.stock_card,
@@ -141,10 +119,5 @@ ARITHMETIC: dict[str, Check] = {
     "lower of cost and market/NRV, item by item": valuing.lower_of_cost_and_market,
     "FIFO / weighted average, small": valuing.fifo_and_average,
 }
-SCANS: dict[str, Check] = {
-    "bare GTIN-14": partial(bare_number, 14),
-    "bare EAN-13": partial(bare_number, 13),
-    "bare UPC-A": partial(bare_number, 12),
-    "bare EAN-8": partial(bare_number, 8),
-}
+SCANS: dict[str, Check] = {"scan": scans.read_and_told}
 CHECKS = {"arithmetic.csv": ARITHMETIC, "scans.csv": SCANS}

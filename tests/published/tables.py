@@ -15,6 +15,9 @@ COLUMNS = {
     "scans.csv": ("raw", "hint", "expected", "source", "standing"),
 }
 
+SCANNED_ON = "2026-11-24"
+"""The day that two-digit years of a scan are read as of, where its row names none."""
+
 
 @dataclass(frozen=True)
 class Row:
@@ -56,10 +59,11 @@ def _arithmetic(record: Mapping[str, str]) -> Row:
 
 def _scan(record: Mapping[str, str]) -> Row:
     raw = record["raw"].replace("\\x1d", "\x1d")
+    expected = json.loads(record["expected"])
+    inputs = {"raw": raw, "as_of": expected.pop("as_of", SCANNED_ON)}
     return Row(
-        record["raw"], record["hint"], {"raw": raw}, json.loads(record["expected"]), "exact",
-        record["source"], record["standing"],
-    )  # fmt: skip
+        record["raw"], "scan", inputs, expected, "exact", record["source"], record["standing"]
+    )
 
 
 def agrees(found: Any, wanted: Any, tolerance: str) -> bool:
