@@ -6,6 +6,7 @@ from datetime import date
 from hypothesis import strategies as st
 from strategies import DAY
 
+from stockbook.domain.days import last_day_of_month
 from stockbook.domain.gtin import check_digit
 from stockbook.domain.scan_ais import CSET_82
 from stockbook.domain.scan_elements import GS
@@ -93,6 +94,11 @@ def hibc_products(draw: st.DrawFn) -> Hibc:
     return Hibc(text + check_character(text), {"lic": lic, "pcn": pcn, "uom": uom})
 
 
+def month_end(day: date) -> str:
+    """The last day of the month."""
+    return last_day_of_month(day.year, day.month)
+
+
 @st.composite
 def hibc_data(draw: st.DrawFn) -> Hibc:
     """The data part in any of its forms, without link and check character."""
@@ -107,7 +113,9 @@ def hibc_data(draw: st.DrawFn) -> Hibc:
                 (f"$${plus}2{mm}{dd}{yy}", iso), (f"$${plus}3{yy}{mm}{dd}", iso),
                 (f"$${plus}4{yy}{mm}{dd}07", f"{iso}T07:00"), (f"$${plus}5{yy}{jjj}", iso),
                 (f"$${plus}6{yy}{jjj}23", f"{iso}T23:00"), (f"$${plus}7", None),
-                (f"${plus}", None),
+                (f"${plus}", None), (f"$${plus}{mm}{yy}", month_end(day)),
+                (f"$${plus}803{mm}{yy}", month_end(day)), (f"$${plus}9000123{yy}{mm}{dd}", iso),
+                *([] if plus else [(f"{yy}{jjj}", iso)]),
             ]
         )
     )  # fmt: skip

@@ -84,13 +84,24 @@ def _local_day() -> str:
 
 def _lines() -> Iterator[bytes]:
     """The lines of standard input, each as soon as it is there; of a long one its beginning."""
-    stream = sys.stdin.buffer
+    if sys.stdin is None:
+        return
     if sys.stdin.isatty() and not session().quiet:
         click.echo("Scan now; each scan is one line. Ctrl-D ends, nothing is recorded.", err=True)
-    while line := stream.readline(_MOST_BYTES):
+    while line := _part_of_line():
         yield line
         while len(line) == _MOST_BYTES and not line.endswith(b"\n"):
-            line = stream.readline(_MOST_BYTES)
+            line = _part_of_line()
+
+
+def _part_of_line() -> bytes:
+    """The next line, or as much of it as one scan may have; nothing at the end."""
+    try:
+        return sys.stdin.buffer.readline(_MOST_BYTES)
+    except OSError as error:
+        from stockbook.errors import InputError
+
+        raise InputError(f"standard input cannot be read ({error.strerror}).") from None
 
 
 def _answer(

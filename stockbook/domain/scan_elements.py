@@ -88,9 +88,12 @@ def _refuse_two_readings(ai: str, value: str, as_of: str) -> None:
 
 
 def _likely_split(ai: str, value: str, as_of: str) -> list[Element]:
-    """The value cut where a date or a GTIN follows; where the rest can be read too, if it can."""
+    """The value cut where a date or a GTIN follows; where the rest can be read too, if it can.
+
+    What stands before the cut is long enough for its AI.
+    """
     first: list[Element] = []
-    for at in range(1, min(len(value), _SEARCHED)):
+    for at in range(spec_of(ai).least, min(len(value), _SEARCHED)):
         width = _follows(value, at, as_of)
         if not width:
             continue

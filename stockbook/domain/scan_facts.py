@@ -42,11 +42,15 @@ class Scan:
     warn: tuple[str, ...] = ()
 
     @property
+    def identifiers(self) -> tuple[str, ...]:
+        """What a pack size is found by: the GTIN, the HIBC's labeller, product and unit."""
+        hibc = f"{self.lic}{self.pcn}{self.uom}" if self.lic else None
+        return tuple(name for name in (self.gtin14 or self.content_gtin14, hibc) if name)
+
+    @property
     def identifier(self) -> str | None:
-        """What a pack size is found by: the GTIN, else the HIBC's labeller, product and unit."""
-        if self.gtin14 or self.content_gtin14:
-            return self.gtin14 or self.content_gtin14
-        return f"{self.lic}{self.pcn}{self.uom}" if self.lic else None
+        """The first of them, if there is one."""
+        return next(iter(self.identifiers), None)
 
     @property
     def expires_on(self) -> str | None:

@@ -31,7 +31,8 @@ _NEEDS: dict[str, tuple[tuple[tuple[str, ...], ...], str]] = {
 """For each AI the sets of which one has to be there, and the words for it."""
 
 _EXCLUDED = (("01", "02"), ("01", "37"), ("21", "235"))
-_CARRIED = tuple(n for n in NAMES if n not in ("raw", "kind", "symbology", "elements", "warn"))
+_SENT = ("raw", "scheme", "kind", "symbology", "elements", "warn")
+_CARRIED = tuple(name for name in NAMES if name not in _SENT)
 
 
 def judged(scan: Scan) -> Scan:

@@ -19,7 +19,7 @@ def what_is(db: sqlite3.Connection, scan: Scan, today: str) -> Meaning:
     """
     if scan.scheme == "own":
         return _own(db, scan, today)
-    pack = find(db, PackSize, scan.identifier) if scan.identifier else None
+    pack = _pack(db, scan)
     item = find(db, Item, pack.item) if pack else None
     if item and item.by_serial and scan.hidden_serial and scan.serial is None:
         lot, serial = scan.hidden_serial
@@ -28,6 +28,15 @@ def what_is(db: sqlite3.Connection, scan: Scan, today: str) -> Meaning:
         raise refusal("GS_MISSING_OR_LOT_TOO_LONG", ai="10", hint=hint, split=split)
     lots = () if scan.identifier and not item else _lots(db, scan, item)
     return Meaning(scan, today, item=item, pack=pack, lots=lots)
+
+
+def _pack(db: sqlite3.Connection, scan: Scan) -> PackSize | None:
+    """The pack size of the first identifier that the book knows."""
+    for identifier in scan.identifiers:
+        pack = find(db, PackSize, identifier)
+        if pack:
+            return pack
+    return None
 
 
 def _lots(db: sqlite3.Connection, scan: Scan, item: Item | None) -> tuple[Lot, ...]:

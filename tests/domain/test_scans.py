@@ -12,11 +12,8 @@ from hypothesis import strategies as st
 from scan_strategies import (
     AS_OF,
     VALUES,
-    Hibc,
     figures,
     gtins,
-    hibc_data,
-    hibc_products,
     packs,
     string_of,
 )
@@ -26,9 +23,8 @@ from stockbook.domain.own_codes import own_code
 from stockbook.domain.scan_ais import SUBSTITUTES
 from stockbook.domain.scan_elements import GS
 from stockbook.domain.scan_facts import Scan, scan_json
-from stockbook.domain.scan_hibc import CHARACTERS, check_character
 from stockbook.domain.scan_refusals import WORDS
-from stockbook.domain.scans import MOST, known_separator, merge, read, read_symbol
+from stockbook.domain.scans import MOST, known_separator, read
 from stockbook.errors import InputError, ScanRefused
 
 GTIN = "09521101530001"
@@ -132,6 +128,11 @@ def test_what_counts_as_two_readings(tail: str, is_read: bool) -> None:  # noqa:
         assert refused(text).name == "GS_MISSING_OR_LOT_TOO_LONG"
 
 
+def test_a_value_of_a_fixed_number_of_figures_is_not_cut() -> None:
+    assert read(f"]d201{GTIN}70032711270110", AS_OF).expiry == "2027-11-27T01:10"
+    assert refused(f"]d201{GTIN}7003271127011017270630").name == "GS_MISSING_OR_LOT_TOO_LONG"
+
+
 def test_a_lot_that_may_hide_a_serial_says_so() -> None:
     assert read(f"01{GTIN}10AB21CD", AS_OF).hidden_serial == ("AB", "CD")
     assert read(f"01{GTIN}10AB21CD{GS}", AS_OF).hidden_serial is None
@@ -189,66 +190,6 @@ def test_line_ends_and_tabs_are_all_that_is_stripped(start: str, around: str) ->
     assert refused(f"{around}{start}{GTIN} {around}").name in WORDS
 
 
-@given(hibc_products(), st.data())
-def test_hibc_parts_are_read_back_and_a_wrong_character_is_always_found(
-    product: Hibc, data: st.DataObject
-) -> None:
-    scan = read(product.text, AS_OF)
-    assert named(scan) == {
-        "ok": True, "scheme": "hibc", "check": product.text[-1], **product.said,
-    }  # fmt: skip
-    assert scan.identifier == product.text[1:-1]
-    at = data.draw(st.integers(1, len(product.text) - 1))
-    wrong = data.draw(st.sampled_from(CHARACTERS).filter(lambda c: c != product.text[at]))
-    error = refused(product.text[:at] + wrong + product.text[at + 1 :])
-    assert error.name == "BAD_CHECK_CHARACTER"
-
-
-@given(hibc_products(), hibc_data())
-def test_hibc_symbols_say_the_same_alone_together_and_merged(product: Hibc, data: Hibc) -> None:
-    joined = f"{product.text[:-1]}/{data.text}"
-    second = f"+{data.text}{product.text[-1]}"
-    whole = read(joined + check_character(joined), AS_OF)
-    alone = read_symbol(second + check_character(second), AS_OF)
-    pair = merge([read_symbol(product.text, AS_OF), alone])
-    assert (whole.kind, alone.kind, pair.kind) == ("concatenated", "secondary", "concatenated")
-    for name, said in (product.said | data.said).items():
-        assert getattr(whole, name) == said == getattr(pair, name)
-    for name, said in data.said.items():
-        assert getattr(alone, name) == said
-
-
-def test_a_check_character_may_be_a_space() -> None:
-    body = next(t for t in (f"+A123{n}1" for n in range(999)) if check_character(t) == " ")
-    assert read(f"{body} \r\n", AS_OF).check == " "
-
-
-@pytest.mark.parametrize(
-    ("body", "name"),
-    [
-        ("+/ABC", "HIBC_NOT_A_PRODUCT"),
-        ("+A1231", "HIBC_BAD_PRODUCT"),
-        ("+A123" + "P" * 19 + "1", "HIBC_BAD_PRODUCT"),
-        ("+A12312/$$1305LOT", "BAD_DATE"),
-        ("+A12312/$$330022", "BAD_DATE"),
-        ("+A12312/$$427010124LOT", "BAD_TIME"),
-        ("+A12312/$$8X1LOT", "HIBC_BAD_DATA"),
-        ("+A12312/$$ALOT", "HIBC_BAD_DATA"),
-        ("+A12312/$LOT/Q5/S1", "HIBC_BAD_DATA"),
-        ("+A12312/$" + "L" * 19, "BAD_LENGTH"),
-        ("+A12312/$", "EMPTY_VALUE"),
-    ],
-)
-def test_hibc_refusals(body: str, name: str) -> None:
-    assert refused(body + check_character(body)).name == name
-
-
-def test_hibc_data_that_is_not_known_is_kept_with_a_warning() -> None:
-    body = "+A12312/$LOT/25DX"
-    scan = read(body + check_character(body), AS_OF)
-    assert (scan.lot, scan.elements, scan.warn) == ("LOT", (("/", "25DX"),), ("HIBC_UNKNOWN_DATA",))
-
-
 @pytest.mark.parametrize(
     ("scan", "name"),
     [
@@ -290,37 +231,6 @@ def test_the_readme_says_what_to_do_at_each_error() -> None:
 def test_caps_lock_at_the_scanners_keyboard_is_named() -> None:
     for scan in ("]D201" + GTIN, "case/c0105"):
         assert "caps lock" in refused(scan).message
-
-
-def test_two_symbols_of_a_pack_are_judged_together_alone() -> None:
-    first, second = f"]d201{GTIN}", f"]d21727123110LOT{GS}"
-    assert refused(second).name == "AI_REQUIRES"
-    scans = [read_symbol(text, AS_OF) for text in (second, first, first)]
-    pack = merge(scans)
-    assert (pack.gtin14, pack.lot, pack.expiry) == (GTIN, "LOT", "2027-12-31")
-    assert [ai for ai, _ in pack.elements] == ["17", "10", "01"]
-
-
-@pytest.mark.parametrize(
-    ("others", "name"),
-    [
-        (("(10)LOT2",), "AI_REPEATED_DIFFERENT"),
-        (("(37)12",), "AI_EXCLUDED"),
-        (("CASE/C1",), "SYMBOLS_DISAGREE"),
-        (("+A123BJC5D6E71G", "+$A1234GU"), "SYMBOLS_DISAGREE"),
-    ],
-)
-def test_symbols_of_two_packs_are_not_merged(others: tuple[str, ...], name: str) -> None:
-    texts = (f"(01){GTIN}(10)LOT", *others)
-    with pytest.raises(ScanRefused) as error:
-        merge([read_symbol(text, AS_OF) for text in texts])
-    assert error.value.name == name
-
-
-def test_a_hibc_link_to_another_product_is_refused() -> None:
-    with pytest.raises(ScanRefused) as error:
-        merge([read_symbol(text, AS_OF) for text in ("+H123ABC01234567890D", "+$A1234GU")])
-    assert error.value.name == "HIBC_LINK_MISMATCH"
 
 
 @pytest.mark.parametrize(

@@ -1,17 +1,22 @@
 """`stockbook scan`: what a scan means here; nothing is recorded, every line is answered."""
 
+import contextlib
+import io
 import json
-import os
-import signal
+import sqlite3
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from desk import TODAY, Answer, Desk
 from scanner import objects, scanned
+from terminal import Terminal
 
 from stockbook.domain.scan_elements import GS
+from stockbook.domain.scans import merge, read_symbol
+from stockbook.jobs.scan import what_is
 
 VISC, BOX = "09521101530001", "19521101530008"
 
@@ -138,6 +143,15 @@ def test_a_hibc_symbol_is_found_by_labeller_product_and_unit(lenses: Desk) -> No
     assert second.startswith("HIBC second symbol (of the one that ends in 'G'); lot A1234, new")
 
 
+def test_the_identifier_that_the_book_knows_counts(lenses: Desk) -> None:
+    texts = ("(01)09521101530018", "+A123BJC5D6E71G")
+    pack = merge([read_symbol(text, TODAY) for text in texts])
+    with contextlib.closing(sqlite3.connect(lenses.path)) as db:
+        meaning = what_is(db, pack, TODAY)
+    assert meaning.item is not None
+    assert meaning.item.code == "DYE"
+
+
 def test_a_secondary_hibc_symbol_is_no_identifier_of_a_pack_size(desk: Desk) -> None:
     rows = "identifier,item,level,units\n+$A1234GU,DYE,each,1\n"
     said = desk.refused(f"import pack-sizes {desk.file('more.csv', rows)} --by MA", 2)
@@ -182,8 +196,8 @@ def test_every_line_is_answered_and_a_refused_one_makes_exit_2(desk: Desk) -> No
 
 @pytest.mark.parametrize(("length", "error"), [(4096, "UNKNOWN_AI"), (4097, "TOO_LONG")])
 def test_a_long_line_is_refused_by_name(desk: Desk, length: int, error: str) -> None:
-    (found,) = objects(told(desk, "9" * 2 + "x" * 88 + "5" * 0 + GS + "z" * (length - 91),
-                            words=("--json",)))  # fmt: skip
+    scan = f"99{'x' * 88}{GS}".ljust(length, "z")
+    (found,) = objects(told(desk, scan, words=("--json",)))
     assert found["error"] == error
 
 
@@ -220,32 +234,62 @@ def test_a_book_that_was_named_has_to_be_there(tmp_path: Path) -> None:
     assert (answer.code, answer.out) == (4, "")
 
 
-def started(desk: Desk, *words: str) -> subprocess.Popen:
+@pytest.fixture
+def process(desk: Desk) -> Iterator[subprocess.Popen]:
     """The command in a process of its own, with pipes."""
-    return subprocess.Popen(
-        [sys.executable, "-m", "stockbook", "scan", "--book", str(desk.path), *words],
-        stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=os.environ,
-    )  # fmt: skip
+    words = ["scan", "--json", "--book", str(desk.path)]
+    with subprocess.Popen(
+        [sys.executable, "-m", "stockbook", *words], stdin=subprocess.PIPE, stdout=subprocess.PIPE
+    ) as process:
+        yield process
+        process.kill()
 
 
-def test_each_line_is_answered_at_once_and_ctrl_c_ends(desk: Desk) -> None:
-    with started(desk, "--json") as process:
-        for scan in (VISC, "nothing", "5" * 100_000):
-            process.stdin.write(scan.encode() + b"\n")
-            process.stdin.flush()
-            answer = json.loads(process.stdout.readline())
-            assert answer["ok"] is (scan == VISC)
-        process.send_signal(signal.SIGINT)
-        assert process.wait(timeout=30) == 130
-        assert b"Interrupted" in process.stderr.read()
-
-
-def test_an_endless_line_is_answered_before_it_ends(desk: Desk) -> None:
-    with started(desk, "--json") as process:
-        process.stdin.write(b"5" * 1_000_000)
+def test_each_line_is_answered_at_once(process: subprocess.Popen) -> None:
+    for scan in (VISC, "nothing", "5" * 100_000, VISC):
+        process.stdin.write(scan.encode() + b"\n")
         process.stdin.flush()
-        assert json.loads(process.stdout.readline())["error"] == "TOO_LONG"
-        process.stdin.write(b"5\n" + VISC.encode() + b"\n")
-        process.stdin.close()
-        assert json.loads(process.stdout.readline())["gtin14"] == VISC
-        assert process.wait(timeout=30) == 2
+        assert json.loads(process.stdout.readline())["ok"] is (scan == VISC)
+    process.stdin.close()
+    assert process.wait(timeout=30) == 2
+
+
+def test_an_endless_line_is_answered_before_it_ends(process: subprocess.Popen) -> None:
+    process.stdin.write(b"5" * 1_000_000)
+    process.stdin.flush()
+    assert json.loads(process.stdout.readline())["error"] == "TOO_LONG"
+    process.stdin.write(b"5\n" + VISC.encode() + b"\n")
+    process.stdin.close()
+    assert json.loads(process.stdout.readline())["gtin14"] == VISC
+    assert process.wait(timeout=30) == 2
+
+
+def test_at_a_terminal_a_scan_is_answered_and_ctrl_c_ends(desk: Desk) -> None:
+    terminal = Terminal.start(["scan", "--as-of", TODAY, "--book", str(desk.path)], desk.folder)
+    terminal.read_until("Scan now")
+    terminal.type(f"]d201{VISC}10V2{GS}17270531\r")
+    terminal.read_until("lot V2, in this book; expires 2027-05-31, 91 days left")
+    assert terminal.interrupt() == 130
+    assert "Traceback" not in terminal.screen
+
+
+@pytest.mark.parametrize("given", ["<&-", "< /dev/null"])
+def test_an_input_that_is_none_leaves_no_traceback(desk: Desk, given: str) -> None:
+    command = f'"{sys.executable}" -m stockbook scan --book "{desk.path}" {given}'
+    done = subprocess.run(
+        ["bash", "-c", command], check=False, capture_output=True, cwd=desk.folder, text=True
+    )
+    assert (done.returncode, done.stdout) == (0, "")
+    assert "Traceback" not in done.stderr
+
+
+def test_an_input_that_breaks_is_said(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    class Broken(io.RawIOBase):
+        def readable(self) -> bool:
+            return True
+
+        def readinto(self, _: object) -> int:
+            raise OSError(5, "Input/output error")
+
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BufferedReader(Broken())))
+    assert "standard input cannot be read (Input/output error)" in desk.refused("scan", 2)
