@@ -28,6 +28,7 @@ SECTIONS: dict[str, dict[str, str]] = {
     },
     "Theatre nurse": {
         "issue": "Issue the kit to a case, or to a whole list.",
+        "theatre": "One sitting on a list, by scanner alone.",
         "finish": "Finish a case or a list: used, wasted, returned.",
     },
     "Manager": {

@@ -31,6 +31,18 @@ class Ending:
     number: str | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Scanned:
+    """Units read from their packs in theatre, in finest steps; `lot` as printed, or a serial."""
+
+    item: str
+    quantity: int
+    lot: str | None = None
+    expiry: str | None = None
+    what: str = "used"
+    """`used`, `returned`, or the reason for which it was wasted."""
+
+
 class Trolley:
     """A case's units while it is finished: taken last picked first, valued by rule 4."""
 
@@ -48,6 +60,30 @@ class Trolley:
         self.staged.append(unit)
         quantity, before = self.values.get(unit.lot.code, (0, 0))
         self.values[unit.lot.code] = (quantity + unit.quantity, before + value)
+
+    def see(self, item: str, number: str, most: int | None = None) -> int:
+        """Units of a printed lot are seen from now on; how many of it lie here, at most so many."""
+        seen = 0
+        for unit in list(self.staged):
+            if unit.lot.item != item or number not in (unit.lot.number, unit.lot.serial):
+                continue
+            part = unit.quantity if most is None else min(unit.quantity, most - seen)
+            if part and not unit.seen:
+                self._split(unit, part)
+            seen += part
+        return seen
+
+    def _split(self, unit: Staged, part: int) -> None:
+        """So much of a unit is seen; the rest stays presumed."""
+        index = self.staged.index(unit)
+        halves = [Staged(unit.lot, part, unit.drawn_from, seen=True)]
+        if part < unit.quantity:
+            halves.append(Staged(unit.lot, unit.quantity - part, unit.drawn_from, seen=False))
+        self.staged[index : index + 1] = halves
+
+    def presumed(self, item: str) -> list[Staged]:
+        """What of an item nobody has seen yet, the last picked first."""
+        return [unit for unit in reversed(self.staged) if unit.lot.item == item and not unit.seen]
 
     def end(self, ending: Ending) -> list[Movement]:
         """The movements by which units leave as the ending says."""

@@ -58,6 +58,7 @@ OF_COMMAND = {
     "discard": DISCARD,
     "issue": AT_USE,
     "finish": AT_USE,
+    "theatre": AT_USE,
     "quarantine": QUARANTINE,
 }
 """What `--reason` may say with each command; with others it may not be given."""

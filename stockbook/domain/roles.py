@@ -10,6 +10,7 @@ MAY_RECORD: dict[str, frozenset[str]] = {
     "discard": frozenset({"keeper"}),
     "issue": frozenset({"nurse"}),
     "finish": frozenset({"nurse"}),
+    "theatre": frozenset({"nurse"}),
     "quarantine": frozenset({"manager"}),
     "import": frozenset({"manager"}),
     "item": frozenset({"manager"}),

@@ -18,18 +18,34 @@ def exchange_lot(
     db: sqlite3.Connection, prepared: Prepared, trolley: Trolley, item: str, number: str
 ) -> list[Movement]:  # fmt: skip
     """The trolley holds a unit of the named lot, seen; no place has more or fewer units."""
-    if _mark_seen(trolley, item, number):
+    if trolley.see(item, number):
         return []
-    presumed = next(
-        (u for u in reversed(trolley.staged) if u.lot.item == item and not u.seen), None
-    )
+    presumed = next(iter(trolley.presumed(item)), None)
     if presumed is None:
         raise InputError(f"--lot {item} {number}: nothing of it is presumed on this trolley.")
+    moves = exchanged(db, prepared, trolley, presumed, number)
+    if not moves:
+        raise Refused(
+            f"--lot {item} {number}: no place holds that lot. If it was in your hand, "
+            f"record it with --found and return the presumed one."
+        )
+    return moves
+
+
+def exchanged(
+    db: sqlite3.Connection, prepared: Prepared, trolley: Trolley, presumed: Staged, number: str,
+    most: int | None = None,
+) -> list[Movement]:  # fmt: skip
+    """Presumed units give way to those of a printed lot, at most so many; none where it is not."""
+    item = presumed.lot.item
+    limit = min(presumed.quantity, most or presumed.quantity)
     other = _other_case(db, trolley, item, number)
     if other is not None:
-        return _exchanged_with(other, trolley, presumed)
+        return _exchanged_with(other, trolley, presumed, limit)
     row = _nearest(db, prepared, item, number, presumed)
-    quantity = min(presumed.quantity, row.quantity)
+    if row is None:
+        return []
+    quantity = min(limit, row.quantity)
     value = value_of_part(row.value, row.quantity, quantity)
     back = trolley.end(Ending(item, quantity, row.place, "lots-exchanged"))
     onto = Movement(
@@ -51,12 +67,12 @@ def _other_case(
 
 
 def _exchanged_with(
-    other: tuple[str, ShelfRow], trolley: Trolley, presumed: Staged
+    other: tuple[str, ShelfRow], trolley: Trolley, presumed: Staged, limit: int
 ) -> list[Movement]:
     """Both cases give back what they presumed and take the other's; the shelf ends as it was."""
     case, row = other
     shelf = presumed.drawn_from
-    quantity = min(presumed.quantity, row.quantity)
+    quantity = min(limit, row.quantity)
     value = value_of_part(row.value, row.quantity, quantity)
     (back,) = trolley.end(Ending(presumed.lot.item, quantity, shelf, "lots-exchanged"))
     given = Movement(row.lot.code, quantity, value, trolley.place, shelf, case, "lots-exchanged")
@@ -66,27 +82,12 @@ def _exchanged_with(
     return [back, given, taken, instead]
 
 
-def _mark_seen(trolley: Trolley, item: str, number: str) -> bool:
-    """A lot that was presumed rightly is seen from now on."""
-    found = False
-    for index, unit in enumerate(trolley.staged):
-        if unit.lot.item == item and number in (unit.lot.number, unit.lot.serial):
-            trolley.staged[index] = Staged(unit.lot, unit.quantity, unit.drawn_from, seen=True)
-            found = True
-    return found
-
-
 def _nearest(
     db: sqlite3.Connection, prepared: Prepared, item: str, number: str, presumed: Staged
-) -> ShelfRow:
+) -> ShelfRow | None:
     """Where the named lot lies: where the presumed one came from first, then any place."""
     elsewhere = [p.code for p in places_of_kind(db, "theatre", "store", "quarantine")]
     places = list(dict.fromkeys((presumed.drawn_from, *prepared.wish.places, *elsewhere)))
     shelf = Shelf(on_hand(db, items=[item], places=places, number=number))
     rows = rows_named(shelf, item, number, places)
-    if not rows:
-        raise Refused(
-            f"--lot {item} {number}: no place holds that lot. If it was in your hand, "
-            f"record it with --found and return the presumed one."
-        )
-    return rows[0]
+    return rows[0] if rows else None

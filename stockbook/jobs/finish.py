@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
 from stockbook.domain.facts import Case, Lot
-from stockbook.domain.finishing import Ending, Staged, Trolley, joined, valued
+from stockbook.domain.finishing import Ending, Scanned, Staged, Trolley, joined, valued
 from stockbook.domain.kits import Need, plan
 from stockbook.domain.picking import Draw, Shelf, why_not_usable
 from stockbook.domain.places import trolley_place, used_place, waste_place
@@ -16,9 +16,17 @@ from stockbook.errors import InputError, NeedsAnswer, NotEnough, Refused
 from stockbook.jobs.consigned import charges_for
 from stockbook.jobs.exchanging import exchange_lot
 from stockbook.jobs.finding import known_case, known_item, known_list, quantity_of
-from stockbook.jobs.hand import NOTHING_IN_HAND, Hand, HandDraws, draws_in_hand, used_all_the_same
+from stockbook.jobs.hand import (
+    NOTHING_IN_HAND,
+    Hand,
+    HandDraws,
+    draw_lot,
+    draws_in_hand,
+    used_all_the_same,
+)
 from stockbook.jobs.issue import draw_movement, issue_cases, missing_row
 from stockbook.jobs.preparing import Prepared, list_of, prepare, shelf_for
+from stockbook.jobs.scanned import as_asked, needs_besides, scanned_endings, see_scanned
 from stockbook.jobs.signing import check_person
 from stockbook.ledger.cases import (
     case_rows,
@@ -39,6 +47,7 @@ class FinishAsked:
     returned: tuple[tuple[str, str], ...] = ()
     wasted: tuple[tuple[str, str, str], ...] = ()
     hand: Hand = NOTHING_IN_HAND
+    scanned: tuple[Scanned, ...] = ()
     early: bool = False
     """It was really operated before the day its list is planned for."""
 
@@ -50,7 +59,7 @@ def finish_case(
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "finish")
         case = known_case(post.db, code)
-        return _finish(post, signature, case, asked)
+        return finish_within(post, signature, case, asked)
 
 
 def finish_list(
@@ -71,7 +80,7 @@ def finish_list(
             raise Refused(f"list {code}: every one of its cases is finished already.")
         as_kit = FinishAsked()
         return [
-            _finish(post, signature, c, replace(asked.get(c.code, as_kit), early=early))
+            finish_within(post, signature, c, replace(asked.get(c.code, as_kit), early=early))
             for c in waiting
         ]
 
@@ -91,7 +100,10 @@ def _check_named(
         )
 
 
-def _finish(post: Posting, signature: Signature, case: Case, asked: FinishAsked) -> FinishedCase:
+def finish_within(
+    post: Posting, signature: Signature, case: Case, asked: FinishAsked
+) -> FinishedCase:
+    """A case ends inside the transaction of something larger."""
     db = post.db
     request = Request(natural_key(db, f"finish/{case.code}"), _digest(case, asked))
     known = find_request(db, request)
@@ -143,7 +155,10 @@ def _check_day(
 
 def _digest(case: Case, asked: FinishAsked) -> str:
     hand = asked.hand
-    return digest_of([case.code, asked.extras, asked.returned, asked.wasted, hand.lots, hand.found])
+    scanned = [as_asked(asked.scanned)] if asked.scanned else []
+    return digest_of(
+        [case.code, asked.extras, asked.returned, asked.wasted, hand.lots, hand.found, *scanned]
+    )
 
 
 def _issue_first(post: Posting, signature: Signature, case: Case) -> int | None:
@@ -195,12 +210,19 @@ def _onto_trolley(
     moves: list[Movement] = []
     for item, number in of_kit:
         moves += exchange_lot(db, prepared, trolley, item, number)
-    needs = (*prepared.needs, *_found_needs(db, asked.hand, extra_items))
+    seen, besides = see_scanned(db, prepared, trolley, asked.scanned)
+    moves += seen
+    needs = (
+        *prepared.needs, *_found_needs(db, asked.hand, extra_items), *needs_besides(besides),
+    )  # fmt: skip
     extras = Prepared(prepared.case, prepared.day, prepared.theatre, needs, prepared.wish, ())
     shelf = shelf_for(db, [extras])
     hand = draws_in_hand(
         db, signature, extras, Hand(of_extras, asked.hand.found), shelf, happened=True
     )
+    for unit in besides:
+        if unit.lot is not None:
+            draw_lot(db, signature, extras, shelf, hand, unit)
     draws = [*hand.draws, *_picked(db, extras, shelf, hand)]
     moves += [draw_movement(draw, extras, hand) for draw in draws]
     for draw in draws:
@@ -258,4 +280,4 @@ def _endings(db: sqlite3.Connection, case: Case, asked: FinishAsked) -> list[End
             Ending(item.code, quantity_of(item, amount), waste_place(case.category),
                    reason_from(reason, WASTE, "--wasted"))
         )  # fmt: skip
-    return endings
+    return endings + scanned_endings(asked.scanned, case.category)

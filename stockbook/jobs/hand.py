@@ -9,6 +9,7 @@ from stockbook.domain.amounts import half_even
 from stockbook.domain.days import expiry_from_text
 from stockbook.domain.entries import Signature
 from stockbook.domain.facts import Item, Lot
+from stockbook.domain.finishing import Scanned
 from stockbook.domain.picking import Draw, Shelf, ShelfRow, why_not_usable
 from stockbook.domain.places import DIFFERENCE
 from stockbook.domain.reasons import AT_USE, reason_from
@@ -143,6 +144,26 @@ def _found(
                  reason="found-at-use")  # fmt: skip
     if left:
         _from_difference(db, item, number, expiry, left, prepared, made, signature, late=late)
+
+
+def draw_lot(
+    db: sqlite3.Connection, signature: Signature, prepared: Prepared, shelf: Shelf,
+    made: HandDraws, unit: Scanned,
+) -> None:  # fmt: skip
+    """Units read from their pack: from where the book shows that lot in reach, else found."""
+    item = known_item(db, unit.item)
+    number = str(unit.lot)
+    rows = rows_named(shelf, item.code, number, prepared.wish.places)
+    left = _take(rows, unit.quantity, prepared, shelf, made, signature, late=True)
+    if not left:
+        return
+    if unit.expiry is None and not lots_named(db, number, item.code):
+        raise Refused(
+            f"{item.code} lot {number} is not in this book and its expiry was not read. "
+            f"Record it with --found {item.code} {number} EXPIRY QTY."
+        )
+    expiry = unit.expiry or lots_named(db, number, item.code)[0].expires_on
+    _found(db, item, number, expiry, left, prepared, shelf, made, signature, late=True)
 
 
 def _from_difference(

@@ -1,0 +1,96 @@
+"""`stockbook theatre`."""
+
+import sys
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+import click
+
+from stockbook.cli import completing
+from stockbook.cli.context import (
+    on_screen,
+    open_book,
+    recorded_now,
+    recording,
+    session,
+    show,
+    signature,
+    site_of,
+)
+from stockbook.cli.finish import asked_early
+from stockbook.errors import InputError, StockbookError
+
+if TYPE_CHECKING:
+    from stockbook.domain.entries import Signature
+    from stockbook.ledger.opening import Book
+
+
+@click.command("theatre")
+@click.argument("list_code", metavar="LIST", shell_complete=completing.lists)
+@click.argument("scans", nargs=-1)
+@recording
+def command(list_code: str, scans: tuple[str, ...]) -> None:
+    """One sitting on a list, by scanner: strip, packs, NEXT.
+
+    Scans come from the keyboard, a pipe, or after LIST on the command line. The first is your
+    staff code where --by is not given. What was scanned stays when the terminal dies; give the
+    command again to go on. LEAVE, or the end of input, ends it.
+    """
+    from stockbook.jobs.theatre import sit_down
+    from stockbook.jobs.theatre_end import how_list_stands
+    from stockbook.reports.theatre import end_page, sitting_page
+
+    if session().dry_run:
+        raise click.UsageError("A sitting has no dry run; NEXT alone records, and UNDO takes back.")
+    lines = _lines(scans)
+    with open_book() as book:
+        signed = _signed_in(book, lines)
+        the_list, sitting = asked_early(lambda sure: sit_down(book, signed, list_code, sure=sure))
+        site = site_of(book)
+        show(lambda: sitting_page(the_list, sitting, site))
+        refused = _sit(book, signed, the_list.code, lines)
+        show(lambda: end_page(how_list_stands(book, the_list.code), site))
+    if refused and scans:
+        raise InputError(f"{refused} of these scans were refused.")
+
+
+def _lines(scans: tuple[str, ...]) -> Iterator[str]:
+    """What is scanned, one after the other, as it comes."""
+    source: Iterable[str] = scans or iter(sys.stdin.readline, "")
+    return (line for line in source if line.strip())
+
+
+def _signed_in(book: "Book", lines: Iterator[str]) -> "Signature":
+    """Who sits here: --by or STOCKBOOK_BY, else the first scan."""
+    import os
+
+    from stockbook.jobs.theatre_scans import signed_in
+
+    if not (session().by or os.environ.get("STOCKBOOK_BY")):
+        click.echo("Scan or type your staff code.", err=True)
+        session().by = signed_in(next(lines, ""))
+    return signature(book)
+
+
+def _sit(book: "Book", signed: "Signature", code: str, lines: Iterator[str]) -> int:
+    """Each scan is answered at once; how many were refused."""
+    from dataclasses import replace
+    from functools import partial
+
+    from stockbook.jobs.theatre import take_scan
+    from stockbook.reports.theatre import reply_lines
+
+    refused = 0
+    for line in lines:
+        now = replace(signed, recorded_at=recorded_now(book))
+        try:
+            reply = take_scan(book, now, code, line)
+        except StockbookError as error:
+            refused += 1
+            click.echo(f"!! {error.message}", err=True)
+            continue
+        click.echo(on_screen(partial(reply_lines, reply), None))
+        sys.stdout.flush()
+        if reply.left:
+            break
+    return refused
