@@ -1,6 +1,6 @@
 """Picking: which lots leave a shelf, by one rule over a shelf that can be copied (rule 6)."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stockbook.domain.amounts import value_of_part
@@ -29,12 +29,26 @@ class Draw:
     seen: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """For whom and when something is picked, and where it may come from, in order."""
+
+    day: str
+    places: Sequence[str]
+    category: str | None = None
+    sponsor: str | None = None
+    least_days_left: Mapping[str, int] = field(default_factory=dict)
+    quarantines: Sequence[Quarantine] = ()
+
+
 class Shelf:
     """What lies where; taking from a shelf never touches the book."""
 
     def __init__(self, rows: Iterable[ShelfRow]) -> None:
         """Hold the rows by item, then by place and lot."""
         self._rows: dict[str, dict[tuple[str, int], ShelfRow]] = {}
+        self._orders: dict[str, dict[object, list[tuple[str, int]]]] = {}
+        self._wishes: dict[int, tuple[Wish, tuple[object, ...]]] = {}
         for row in rows:
             self.put(row)
 
@@ -49,6 +63,8 @@ class Shelf:
     def put(self, row: ShelfRow) -> None:
         """The row's units lie at its place."""
         rows = self._rows.setdefault(row.lot.item, {})
+        if self._orders:
+            self._orders.pop(row.lot.item, None)
         key = (row.place, row.lot.code)
         there = rows.get(key)
         if there:
@@ -67,17 +83,29 @@ class Shelf:
             rows[(row.place, row.lot.code)] = left
         return Draw(row.place, row.lot, quantity, value, seen)
 
+    def in_order(self, item: str, wish: Wish) -> Iterator[ShelfRow]:
+        """What may be used of an item, in the order of picking, as it lies when it is reached.
 
-@dataclass(frozen=True, slots=True)
-class Wish:
-    """For whom and when something is picked, and where it may come from, in order."""
+        Worked out once for all wishes that agree about the item; later takes leave the order as
+        it is, and putting something of the item there begins anew.
+        """
+        orders = self._orders.setdefault(item, {})
+        about = (self._about(wish), wish.least_days_left.get(item, 0))
+        order = orders.get(about)
+        rows = self._rows.get(item, {})
+        if order is None:
+            order = orders[about] = [(r.place, r.lot.code) for r in _sorted_usable(rows, wish)]
+        return (row for key in order if (row := rows.get(key)) is not None)
 
-    day: str
-    places: Sequence[str]
-    category: str | None = None
-    sponsor: str | None = None
-    least_days_left: Mapping[str, int] = field(default_factory=dict)
-    quarantines: Sequence[Quarantine] = ()
+    def _about(self, wish: Wish) -> tuple[object, ...]:
+        """What a wish says of every item; worked out once a wish, and the wish kept with it."""
+        known = self._wishes.get(id(wish))
+        if known is None:
+            about = (
+                wish.day, tuple(wish.places), wish.category, wish.sponsor, tuple(wish.quarantines)
+            )  # fmt: skip
+            known = self._wishes[id(wish)] = (wish, about)
+        return known[1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,34 +158,47 @@ def _terms_against(lot: Lot, wish: Wish) -> str | None:
     return None
 
 
+def _sorted_usable(rows: Mapping[tuple[str, int], ShelfRow], wish: Wish) -> list[ShelfRow]:
+    order = {place: n for n, place in enumerate(wish.places)}
+    usable = [
+        row
+        for row in rows.values()
+        if row.place in order and why_not_usable(row.lot, row.place, wish) is None
+    ]
+    return sorted(
+        usable,
+        key=lambda r: (order[r.place], r.lot.expires_on, r.lot.received_on, r.lot.code),
+    )
+
+
 def usable_rows(shelf: Shelf, item: str, wish: Wish) -> list[ShelfRow]:
     """What may be used of an item, in the order of picking.
 
     Places in the order given; within a place the soonest expiry first (FEFO: WHO good
     distribution practices, TRS 957 annex 5), then the earliest received, then the lowest lot.
     """
-    order = {place: n for n, place in enumerate(wish.places)}
-    rows = [
-        row
-        for row in shelf.rows(item)
-        if row.place in order and why_not_usable(row.lot, row.place, wish) is None
-    ]
-    return sorted(
-        rows,
-        key=lambda r: (order[r.place], r.lot.expires_on, r.lot.received_on, r.lot.code),
-    )
+    return list(shelf.in_order(item, wish))
 
 
 def usable_quantity(shelf: Shelf, item: str, wish: Wish) -> int:
     """How much of an item may be used."""
-    return sum(row.quantity for row in usable_rows(shelf, item, wish))
+    return sum(row.quantity for row in shelf.in_order(item, wish))
+
+
+def has_usable(shelf: Shelf, item: str, wish: Wish, quantity: int) -> bool:
+    """Whether that much of an item may be used; looks no further than it has to."""
+    for row in shelf.in_order(item, wish):
+        if quantity <= 0:
+            break
+        quantity -= row.quantity
+    return quantity <= 0
 
 
 def pick(shelf: Shelf, item: str, quantity: int, wish: Wish) -> Picked:
     """Take up to `quantity` of an item from the shelf; what is short is said, never invented."""
     draws: list[Draw] = []
     left = quantity
-    for row in usable_rows(shelf, item, wish):
+    for row in shelf.in_order(item, wish) if quantity else ():
         if not left:
             break
         part = min(left, row.quantity)

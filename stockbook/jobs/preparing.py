@@ -41,10 +41,14 @@ class Prepared:
 def prepare(
     db: sqlite3.Connection, signature: Signature, case: Case, requirements: Sequence[str], *,
     extras: Sequence[tuple[str, str]] = (), kit: bool = True, rest: bool = False,
+    lens: bool = True,
 ) -> Prepared:  # fmt: skip
-    """The case's needs: its kit with requirements, what an earlier issue lacked, extras."""
+    """The case's needs: its kit with requirements, what an earlier issue lacked, extras.
+
+    With `lens` false its own lens is left out, for a question about a case that has none yet.
+    """
     wanted = tuple(texts.word(r, "requirement") for r in requirements)
-    needs = list(_kit_needs(db, case, wanted) if kit else _added_needs(db, case, wanted))
+    needs = list(_kit_needs(db, case, wanted, lens=lens) if kit else _added_needs(db, case, wanted))
     if rest:
         needs += [Need((gap.item,), gap.quantity) for gap in case.missing]
     for text, amount in extras:
@@ -82,12 +86,17 @@ def wish_for(
     )  # fmt: skip
 
 
-def _kit_needs(db: sqlite3.Connection, case: Case, wanted: Sequence[str]) -> list[Need]:
+def _kit_needs(
+    db: sqlite3.Connection, case: Case, wanted: Sequence[str], *, lens: bool
+) -> list[Need]:
     kit = kit_of(db, case)
     requirements = {*case.needs, *wanted}
     _check_requirements(case, kit, requirements)
-    lens = lens_of(db, case).code if wants_lens(kit.lines) else ""
-    return needs_of(kit.lines, requirements, lens)
+    if not lens:
+        lines = [line for line in kit.lines if line.kind != "lens"]
+        return needs_of(lines, requirements, "")
+    own = lens_of(db, case).code if wants_lens(kit.lines) else ""
+    return needs_of(kit.lines, requirements, own)
 
 
 def _added_needs(db: sqlite3.Connection, case: Case, wanted: Sequence[str]) -> list[Need]:
