@@ -5,8 +5,8 @@ from dataclasses import dataclass, field
 from itertools import islice
 
 from stockbook.domain.facts import Case, Item, OperatingList
-from stockbook.domain.kits import Gap, Need, out_of_reach, plan
-from stockbook.domain.picking import Draw, Shelf, ShelfRow, Wish, usable_quantity
+from stockbook.domain.kits import Gap, Need, Plan, out_of_reach, plan
+from stockbook.domain.picking import Draw, Shelf, ShelfRow, Wish, has_usable, usable_quantity
 
 KIT, STANDBY, SPARE = "kit", "standby", "spare"
 """As what an item is missing: drawn for a case, to be in the room, or one identical lens more."""
@@ -150,34 +150,38 @@ def walk(
     """
     plans = [plan(one.case, one.to_draw, shelf, one.wish, {}) for one in waiting]
     return tuple(
-        ReadyCase(
-            one, made.draws, made.gaps,
-            out_of_reach(one.case, one.needs, shelf, one.wish),
-            tuple(_no_spare(one, shelf, items)), tuple(_spares(one, shelf, items)),
-        )
-        for one, made in zip(waiting, plans, strict=True)
+        _afterwards(one, made, shelf, items) for one, made in zip(waiting, plans, strict=True)
+    )
+
+
+def _afterwards(one: ToServe, made: Plan, shelf: Shelf, items: Mapping[str, Item]) -> ReadyCase:
+    """A case with what lies within its reach when all cases were drawn."""
+    lenses = lenses_in_use(one.needs, items)
+    return ReadyCase(
+        one, made.draws, made.gaps, out_of_reach(one.case, one.needs, shelf, one.wish),
+        tuple(_no_spare(one, lenses, shelf, items)),
+        tuple(row for lens in lenses for row in islice(shelf.in_order(lens, one.wish), 1)),
     )  # fmt: skip
 
 
 def lenses_in_use(needs: Iterable[Need], items: Mapping[str, Item]) -> list[str]:
     """The lenses that are drawn for a case: each its own model and power, without alternative."""
-    single = (need.items[0] for need in needs if not need.standby and len(need.items) == 1)
-    return list(dict.fromkeys(code for code in single if items[code].lens_model))
+    single = [
+        need.items[0]
+        for need in needs
+        if len(need.items) == 1 and items[need.items[0]].lens_model and not need.standby
+    ]
+    return list(dict.fromkeys(single))
 
 
-def _no_spare(one: ToServe, shelf: Shelf, items: Mapping[str, Item]) -> Iterator[Gap]:
+def _no_spare(
+    one: ToServe, lenses: Iterable[str], shelf: Shelf, items: Mapping[str, Item]
+) -> Iterator[Gap]:
     """Lenses of the case of which no identical one is left."""
-    for lens in lenses_in_use(one.needs, items):
+    for lens in lenses:
         wanted = 10 ** items[lens].unit_places
-        usable = usable_quantity(shelf, lens, one.wish)
-        if usable < wanted:
-            yield Gap(one.case.code, lens, wanted, usable)
-
-
-def _spares(one: ToServe, shelf: Shelf, items: Mapping[str, Item]) -> Iterator[ShelfRow]:
-    """For each lens of the case the lot that would be picked next."""
-    for lens in lenses_in_use(one.needs, items):
-        yield from islice(shelf.in_order(lens, one.wish), 1)
+        if not has_usable(shelf, lens, one.wish, wanted):
+            yield Gap(one.case.code, lens, wanted, usable_quantity(shelf, lens, one.wish))
 
 
 def lacks(served: Sequence[ReadyCase]) -> tuple[Lack, ...]:

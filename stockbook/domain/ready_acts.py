@@ -1,6 +1,6 @@
 """What would help when something is missing: each act is tried on a copy of the shelf."""
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stockbook.domain.facts import Item
@@ -130,12 +130,15 @@ def _as_acts(kind: str, item: str, carries: Sequence[Carry]) -> list[Act]:
 
 def _elsewhere(ground: Ground, shelf: Shelf, item: str, one: ToServe) -> list[ShelfRow]:
     """Rows outside a case's reach that it might use, there and in its own theatre."""
-    rows = [
+    return _in_order(
         row for row in shelf.rows(item)
         if row.place in ground.giving and row.place not in one.wish.places
         and why_not_usable(row.lot, row.place, one.wish) is None
         and why_not_usable(row.lot, one.theatre, one.wish) is None
-    ]  # fmt: skip
+    )  # fmt: skip
+
+
+def _in_order(rows: Iterable[ShelfRow]) -> list[ShelfRow]:
     return sorted(rows, key=lambda r: (r.place, r.lot.expires_on, r.lot.received_on, r.lot.code))
 
 
@@ -194,7 +197,7 @@ def _enough(ground: Ground, shelf: Shelf, item: str, quantity: int, one: ToServe
 def _stopped(ground: Ground, lack: Lack) -> Iterator[Stopped]:
     """What lies there of the item and does not help the first case that lacks it, and why."""
     one = next(w for w in ground.waiting if w.case.code == lack.cases[0])
-    rows = [row for row in ground.rows if row.lot.item == lack.item]
+    rows = _in_order(row for row in ground.rows if row.lot.item == lack.item)
     found = [Stopped(r.place, r.quantity, why) for r in rows if (why := _against(ground, r, one))]
     yield from found[:MOST_STOPPED]
 

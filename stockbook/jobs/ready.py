@@ -15,7 +15,7 @@ from stockbook.domain.ready_acts import Ground, with_acts
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.coming_lists import in_time
 from stockbook.jobs.finding import known_list
-from stockbook.jobs.preparing import Prepared, prepare, shelf_labels
+from stockbook.jobs.preparing import Prepared, Shared, prepare, shelf_labels
 from stockbook.ledger.cases import case_rows, cases_of_list, kinds_recorded
 from stockbook.ledger.facts import all_of, find
 from stockbook.ledger.opening import Book
@@ -84,7 +84,7 @@ def _waiting(
     db: sqlite3.Connection, lists: Sequence[OperatingList], day: str
 ) -> tuple[tuple[ToServe, ...], dict[str, Item], list[str]]:
     """Every case that is still to be operated, with the items it needs; and who is left out."""
-    signature = Signature("", day, "", day)
+    signature, shared = Signature("", day, "", day), Shared(db)
     waiting: list[ToServe] = []
     items: dict[str, Item] = {}
     left_out = []
@@ -95,17 +95,25 @@ def _waiting(
             if "finish" in recorded:
                 left_out.append(f"{case.code} (finished)")
                 continue
-            to_serve, known = _to_serve(db, signature, case, one, issued="issue" in recorded)
+            to_serve, known = _to_serve(
+                db, signature, case, one, shared, issued="issue" in recorded
+            )
             waiting.append(to_serve)
             items |= known
     return tuple(waiting), items, left_out
 
 
 def _to_serve(
-    db: sqlite3.Connection, signature: Signature, case: Case, one: OperatingList, *, issued: bool
+    db: sqlite3.Connection,
+    signature: Signature,
+    case: Case,
+    one: OperatingList,
+    shared: Shared,
+    *,
+    issued: bool,
 ) -> tuple[ToServe, Mapping[str, Item]]:
     """A case with its needs; of an issued one only what it did not get is still to be drawn."""
-    prepared, unknown = _prepared(db, signature, case)
+    prepared, unknown = _prepared(db, signature, case, shared)
     if prepared is None:
         nothing = Wish(signature.happened_on, (one.theatre,), case.category, case.sponsor)
         made, items = ToServe(case, one.theatre, nothing, unknown=unknown), {}
@@ -115,7 +123,7 @@ def _to_serve(
         items = dict(prepared.items)
     if not issued:
         return made, items
-    rest = prepare(db, signature, case, (), kit=False, rest=True)
+    rest = prepare(db, signature, case, (), kit=False, rest=True, shared=shared)
     staged = _staged(db, case, one.theatre)
     items |= {**rest.items, **items_by_code(db, {draw.lot.item for draw in staged})}
     made = replace(made, to_draw=rest.needs, issued=True, staged=staged, unknown=None)
@@ -123,15 +131,15 @@ def _to_serve(
 
 
 def _prepared(
-    db: sqlite3.Connection, signature: Signature, case: Case
+    db: sqlite3.Connection, signature: Signature, case: Case, shared: Shared
 ) -> tuple[Prepared | None, str | None]:
     """The case's kit as issuing would have it; without its lens, and why, when that is unknown."""
     try:
-        return prepare(db, signature, case, case.needs), None
+        return prepare(db, signature, case, case.needs, shared=shared), None
     except (InputError, Refused):
         pass
     try:
-        without = prepare(db, signature, case, case.needs, lens=False)
+        without = prepare(db, signature, case, case.needs, lens=False, shared=shared)
     except Refused:
         kit = f"{case.procedure}/{case.category}"
         return None, f"no kit {kit}" if case.procedure and case.category else "no kit"
@@ -155,7 +163,7 @@ def _ground(
     """All that lies on shelves of what the cases need (trolleys are somebody's)."""
     places = {p.code: p.kind for p in places_of_kind(db, *GIVING, "quarantine")}
     needed = {i for one in waiting for n in (*one.needs, *one.to_draw) for i in n.items}
-    rows: Iterable[ShelfRow] = on_hand(db, items=needed, places=places)
+    rows: Iterable[ShelfRow] = on_hand(db, items=needed, places=places, ordered=False)
     giving = {code for code, kind in places.items() if kind in GIVING}
     return Ground(waiting, tuple(rows), items, giving)
 
