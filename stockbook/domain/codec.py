@@ -1,7 +1,7 @@
 """How facts are written: canonical JSON in a change, plain values in a projected row."""
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import make_dataclass
 from functools import cache
 from typing import Any, get_args, get_origin, get_type_hints
@@ -157,17 +157,20 @@ def _unfrozen_lot() -> Callable[..., Any]:
     return make_dataclass("UnfrozenLot", field_names(Lot), slots=True, eq=False)
 
 
-def lots_from_rows(rows: Iterable[Sequence[Any]]) -> Iterator[Lot]:
-    """Lots by the thousand.
+def lot_maker() -> Callable[[list[Any]], Lot]:
+    """What makes lots by the thousand from the values of their rows.
 
-    A frozen fact sets every field through `object.__setattr__`; read four times as fast they are
+    A frozen fact sets every field through `object.__setattr__`; made four times as fast they are
     filled first, and become lots, which nobody can alter, afterwards.
     """
     blank, decoders = _unfrozen_lot(), _read_fields(Lot)
-    for row in rows:
-        lot = blank(*_decoded(list(row), decoders))
+
+    def made(values: list[Any]) -> Lot:
+        lot = blank(*_decoded(values, decoders))
         lot.__class__ = Lot
-        yield lot
+        return lot  # type: ignore[no-any-return]
+
+    return made
 
 
 def row_of(fact: Fact) -> tuple[int | str | None, ...]:

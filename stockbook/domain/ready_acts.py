@@ -10,6 +10,9 @@ from stockbook.domain.ready import Act, Lack, ReadyCase, Stopped, ToServe, lacks
 MOST_STOPPED = 3
 """How many rows that must not be used are named for one item."""
 
+MOST_TRIED = 60
+"""How many acts are tried for one item: enough for a day, and an empty store is soon answered."""
+
 
 @dataclass(frozen=True, slots=True)
 class Carry:
@@ -50,23 +53,43 @@ def with_acts(ground: Ground, found: Sequence[Lack]) -> tuple[Lack, ...]:
 
 
 def _acts(ground: Ground, lack: Lack) -> Iterator[Act]:
-    served, _ = ground.tried()
+    ground = _about(ground, lack.item)
+    served, shelf = ground.tried()
     before = _shorts(served)
-    carries, left = _fetched(ground, lack.item, before)
+    carries, left = _fetched(ground, lack.item, served, shelf)
     yield from _as_acts("fetch", lack.item, carries)
     if left:
         other = _resequenced(ground, lack, before) or _alternative(ground, lack, before)
         yield from other or [Act("none", lack.item, left, _needed_at(ground, lack, carries))]
 
 
+def _about(ground: Ground, item: str) -> Ground:
+    """The part of the ground that has to do with an item, alternatives of it included."""
+    linked, grown = {item}, True
+    groups = {need.items for one in ground.waiting for need in one.needs if len(need.items) > 1}
+    while grown:
+        more = {other for group in groups if linked & set(group) for other in group}
+        grown = not more <= linked
+        linked |= more
+    return replace(
+        ground, rows=tuple(row for row in ground.rows if row.lot.item in linked),
+        waiting=tuple(
+            replace(
+                one, needs=tuple(n for n in one.needs if n.items[0] in linked),
+                to_draw=tuple(n for n in one.to_draw if n.items[0] in linked),
+            )
+            for one in ground.waiting
+        ),
+    )  # fmt: skip
+
+
 def _needed_at(ground: Ground, lack: Lack, carries: Sequence[Carry]) -> str:
     """A place outside reach that has some and needs it itself; nothing if there is none."""
     served, shelf = ground.tried(carries)
-    rows = [
-        row for one in _lacking(served, lack.item)
-        for row in _elsewhere(ground, shelf, lack.item, one.waiting)
-    ]  # fmt: skip
-    return rows[0].place if rows else ""
+    for one in _lacking(served, lack.item):
+        for row in _elsewhere(ground, shelf, lack.item, one.waiting):
+            return row.place
+    return ""
 
 
 Shorts = Mapping[tuple[str, str], int]
@@ -87,17 +110,20 @@ def _helps(item: str, before: Shorts, after: Shorts) -> bool:
     return less and all(short <= before.get(key, 0) for key, short in after.items())
 
 
-def _fetched(ground: Ground, item: str, before: Shorts) -> tuple[list[Carry], int]:
+def _fetched(
+    ground: Ground, item: str, served: Sequence[ReadyCase], shelf: Shelf
+) -> tuple[list[Carry], int]:
     """Carrying an item from where nobody misses it; and how much stays short all the same."""
     carries: list[Carry] = []
-    served, shelf = ground.tried()
+    before, tries = _shorts(served), 0
     for one in _lacking(served, item):
         for row in _elsewhere(ground, shelf, item, one.waiting):
             for quantity in _amounts(ground, served, one, row):
+                if (tries := tries + 1) > MOST_TRIED:
+                    break
                 tried = [*carries, Carry(row, quantity, one.waiting.theatre)]
                 made, left = ground.tried(tried)
-                after = _shorts(made)
-                if _helps(item, before, after):
+                if _helps(item, before, after := _shorts(made)):
                     carries, served, shelf, before = tried, made, left, after
                     break
     return carries, next((lack.short for lack in lacks(served) if lack.item == item), 0)
@@ -146,7 +172,7 @@ def _resequenced(ground: Ground, lack: Lack, before: Shorts) -> list[Act]:
     """Another sequence by which nothing of the item is missing, where the order matters at all."""
     if not _hangs_on_order(ground, lack.item):
         return []
-    for code in lack.cases:
+    for code in lack.cases[:MOST_TRIED]:
         waiting = _first(ground.waiting, code)
         after = _shorts(ground.tried(waiting=waiting)[0])
         if lack.item not in {item for item, _ in after} and _helps(lack.item, before, after):

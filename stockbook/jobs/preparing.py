@@ -50,6 +50,7 @@ class Shared:
         self._items: dict[str, Item] = {}
         self._kits: dict[tuple[str | None, ...], Kit] = {}
         self._lenses: dict[tuple[str | None, int | None], Item] = {}
+        self._needs: dict[tuple[str, frozenset[str], str], list[Need]] = {}
 
     def kit_of(self, case: Case) -> Kit:
         """The case's kit with its surgeon's differences."""
@@ -64,6 +65,13 @@ class Shared:
         if asked not in self._lenses:
             self._lenses[asked] = lens_of(self._db, case)
         return self._lenses[asked]
+
+    def needs_of(self, kit: Kit, requirements: frozenset[str], lens: str) -> list[Need]:
+        """What a kit asks for with these requirements and this lens."""
+        asked = (kit.code, requirements, lens)
+        if asked not in self._needs:
+            self._needs[asked] = needs_of(kit.lines, requirements, lens)
+        return self._needs[asked]
 
     def list_of(self, case: Case) -> OperatingList:
         """The case's list."""
@@ -133,7 +141,7 @@ def _kit_needs(case: Case, wanted: Sequence[str], shared: Shared, *, lens: bool)
         lines = [line for line in kit.lines if line.kind != "lens"]
         return needs_of(lines, requirements, "")
     own = shared.lens_of(case).code if wants_lens(kit.lines) else ""
-    return needs_of(kit.lines, requirements, own)
+    return shared.needs_of(kit, frozenset(requirements), own)
 
 
 def _added_needs(db: sqlite3.Connection, case: Case, wanted: Sequence[str]) -> list[Need]:

@@ -16,7 +16,7 @@ from stockbook.errors import InputError, Refused
 from stockbook.jobs.coming_lists import in_time
 from stockbook.jobs.finding import known_list
 from stockbook.jobs.preparing import Prepared, Shared, prepare, shelf_labels
-from stockbook.ledger.cases import case_rows, cases_of_list, kinds_recorded
+from stockbook.ledger.cases import case_rows, cases_of_list, kinds_recorded, recorded_of_cases
 from stockbook.ledger.facts import all_of, find
 from stockbook.ledger.opening import Book
 from stockbook.ledger.settings import last_entry, setting
@@ -90,8 +90,10 @@ def _waiting(
     left_out = []
     for one in lists:
         left_out += [f"{c.code} (cancelled)" for c in cases_of_list(db, one.code) if c.cancelled]
-        for case in _patients(db, one):
-            recorded = kinds_recorded(db, case.code)
+        cases = _patients(db, one)
+        kinds = recorded_of_cases(db, [case.code for case in cases])
+        for case in cases:
+            recorded = kinds[case.code]
             if "finish" in recorded:
                 left_out.append(f"{case.code} (finished)")
                 continue

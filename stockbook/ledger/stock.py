@@ -3,7 +3,7 @@
 import sqlite3
 from collections.abc import Collection
 
-from stockbook.domain.codec import field_names, lots_from_rows
+from stockbook.domain.codec import field_names, lot_maker
 from stockbook.domain.facts import Item, Lot, Place, Quarantine
 from stockbook.domain.picking import ShelfRow
 from stockbook.ledger.facts import all_of, marks
@@ -38,9 +38,8 @@ def on_hand(
         conditions.append("(lot.number = ? OR lot.serial = ?)")
         values.extend((number, number))
     sql = f"{_ON_HAND} WHERE {' AND '.join(conditions)}{_ORDER if ordered else ''}"
-    rows = db.execute(sql, values).fetchall()
-    read = lots_from_rows(row[:-3] for row in rows)
-    return [ShelfRow(row[-3], lot, row[-2], row[-1]) for row, lot in zip(rows, read, strict=True)]
+    rows, lot = db.execute(sql, values).fetchall(), lot_maker()
+    return [ShelfRow(place, lot(fields), n, value) for *fields, place, n, value in rows]
 
 
 def items_by_code(db: sqlite3.Connection, codes: Collection[str]) -> dict[str, Item]:

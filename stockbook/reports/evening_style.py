@@ -16,10 +16,10 @@ thead { display: table-header-group; }
 tr { break-inside: avoid; }
 th, td { border: .5pt solid #000; padding: .6mm 1.2mm; text-align: left; vertical-align: middle; }
 th { font-weight: bold; font-size: 8.5pt; }
-td { overflow-wrap: anywhere; }
+td { overflow-wrap: break-word; }
 .own { display: inline-block; text-align: center; }
 .symbol { display: block; margin: 0 auto; width: 15mm; height: 15mm; image-rendering: pixelated; }
-.code { display: block; font: 6.5pt/1.1 monospace; white-space: nowrap; }
+.code { display: block; max-width: 30mm; font: 6.5pt/1.1 monospace; overflow-wrap: anywhere; }
 .box { display: inline-block; width: 6mm; height: 6mm; border: .8pt solid #000; }
 .line { display: inline-block; min-width: 40mm; border-bottom: .8pt solid #000; margin-left: 2mm; }
 .strip { display: flex; flex-wrap: wrap; gap: 3mm; justify-content: space-between;

@@ -1,14 +1,19 @@
 """`stockbook ready`: the verdict, a line a case, what is missing; nothing is recorded."""
 
 import json
+import shutil
+from dataclasses import replace
 
 import pytest
 from desk import TODAY, Desk, new_desk
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from ledger.books import opened
 
 from jobs.pages import line_with
 from jobs.shelves import give, label
+from stockbook.domain.facts import Case
+from stockbook.ledger.facts import find
 
 
 @pytest.fixture
@@ -134,6 +139,40 @@ def test_a_finished_case_is_left_out(served: Desk) -> None:
     assert "Left out: C1 (finished)." in page
 
 
+def test_a_cancelled_case_is_left_out(desk: Desk) -> None:
+    with opened(desk.path) as book:
+        case = find(book.db, Case, "C2")
+    assert case is not None
+    give(desk, replace(case, cancelled=True))
+    page = desk.ok("ready L1")
+    assert page.startswith("Can be served: 2 of 2 cases.")
+    assert "Left out: C2 (cancelled)." in page
+
+
+def test_a_list_of_which_every_case_is_finished_has_nothing_to_serve(served: Desk) -> None:
+    served.ok("issue --list L1 --by NU")
+    served.ok("finish --list L1 --as-kit --by NU")
+    assert served.ok("ready L1").startswith("Nothing to serve")
+
+
+def test_the_list_s_cases_are_drawn_in_their_sequence_from_one_shelf(served: Desk) -> None:
+    served.ok("discard KNIFE 5 --from STORE --reason damaged --by KE")
+    served.ok("discard KNIFE 1 --from OT1 --reason damaged --by KE")
+    page = served.run("ready L1").out
+    assert [line_with(page, case).split("not ready: ")[-1] for case in ("C1", "C2")] == [
+        line_with(page, "C1"), line_with(page, "C2"),
+    ]  # fmt: skip
+    assert line_with(page, "C3").endswith("not ready: KNIFE 1 short")
+    assert line_with(page, "KNIFE", "order").startswith("KNIFE 3 2 1 kit C3")
+
+
+def test_quarantined_stock_is_named_with_its_quarantine(served: Desk) -> None:
+    served.ok("quarantine start --item DYE --reason recall-notice --by MA")
+    page = served.run("ready L1").out
+    assert line_with(page, "C2").endswith("not ready: DYE 1 short")
+    assert "3 in STORE in quarantine" in page
+
+
 def test_a_missing_standby_line_makes_the_case_not_ready(served: Desk) -> None:
     served.ok("discard VIT 1 --from OT1 --reason damaged --by KE")
     page = served.run("ready L1")
@@ -248,8 +287,6 @@ stocks = st.tuples(
 def test_yes_means_the_list_is_issued_and_a_missing_line_refuses_it(
     empty: Desk, tmp_path_factory: pytest.TempPathFactory, stock: tuple
 ) -> None:
-    import shutil
-
     folder = tmp_path_factory.mktemp("random") / "desk"
     shutil.copytree(empty.folder, folder)
     desk = Desk(folder)

@@ -10,6 +10,7 @@ from html.parser import HTMLParser
 from types import ModuleType
 
 import pytest
+from console import ROOT
 from desk import Desk
 from jobs.shelves import give
 from ledger.books import opened
@@ -208,3 +209,7 @@ def test_continuous_integration_may_not_skip_the_reading(monkeypatch: pytest.Mon
     monkeypatch.setattr("reports.test_evening.IN_CI", True)
     with pytest.raises(ModuleNotFoundError):
         needed("no_reader_of_this_name")
+
+
+def test_the_checks_before_landing_run_where_nothing_may_be_skipped() -> None:
+    assert "export STOCKBOOK_CI=1" in (ROOT / ".ci" / "run").read_text()
