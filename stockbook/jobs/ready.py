@@ -126,7 +126,7 @@ def _to_serve(
     if not issued:
         return made, items
     rest = prepare(db, signature, case, (), kit=False, rest=True, shared=shared)
-    staged = _staged(db, case, one.theatre)
+    staged = _staged(db, case)
     items |= {**rest.items, **items_by_code(db, {draw.lot.item for draw in staged})}
     made = replace(made, to_draw=rest.needs, issued=True, staged=staged, unknown=None)
     return made if prepared else replace(made, wish=rest.wish), items
@@ -152,9 +152,10 @@ def _prepared(
     return without, f"lens {case.lens_model} {power_text(case.power)} is no item of this book"
 
 
-def _staged(db: sqlite3.Connection, case: Case, theatre: str) -> tuple[Draw, ...]:
-    """What an issued case has on the trolley."""
-    rows = case_rows(db, case.code, trolley_place(theatre))
+def _staged(db: sqlite3.Connection, case: Case) -> tuple[Draw, ...]:
+    """What an issued case has on a trolley."""
+    trolleys = trolley_place("")
+    rows = [row for row in case_rows(db, case.code) if row.place.startswith(trolleys)]
     lots = lots_by_code(db, {row.lot for row in rows})
     return tuple(Draw(row.place, lots[row.lot], row.quantity, row.value) for row in rows)
 

@@ -31,14 +31,16 @@ AID = (
 
 def evening_page(found: Ready, site: Site) -> str:
     """One document to print: A4, black, nothing that runs, nothing from outside."""
-    parts = [
-        el("section", _head(found, site), _cases(found), _missing(found), *_notes(found)),
-        el("section", el("h2", "To fetch, place by place"), *_picks(found), css="new"),
-        el("section", el("h2", "Strips, one per case"), *(strip(c, found) for c in found.cases),
-           css="new"),
-        *(el("section", form(one, found), _foot(found, site), css="new") for one in found.cases),
-        el("section", _card(), _foot(found, site), css="new"),
-    ]  # fmt: skip
+    strips = (strip(one, found) for one in found.cases)
+    sheets = [
+        (_head(found, site), _cases(found), _missing(found), *_notes(found)),
+        (el("h2", "To fetch, place by place"), *_picks(found)),
+        (el("h2", "Strips, one per case"), *strips),
+        *((form(one, found),) for one in found.cases),
+        (_card(),),
+    ]
+    foot = _foot(found, site)
+    parts = (el("section", *content, foot) for content in sheets)
     return page(f"{title(found)}: evening page", STYLE, *parts) + "\n"
 
 
@@ -46,7 +48,7 @@ def _head(found: Ready, site: Site) -> Safe:
     lines = [el("h1", verdict(found)), el("p", f"{title(found)}. {site.name}", css="title")]
     if not can_draw():
         lines.append(el("p", WITHOUT))
-    return joined(*lines, _foot(found, site))
+    return joined(*lines, el("p", AID))
 
 
 def _foot(found: Ready, site: Site) -> Safe:

@@ -40,7 +40,7 @@ def _facts(one: ReadyCase, found: Ready) -> Iterator[tuple[str, str]]:
     spare = ", ".join(f"{lot_name(row.lot)} in {row.place}" for row in one.beside)
     facts = {
         "Operation": operation(one),
-        "Lens": lens_words(one) or "none on the list",
+        "Lens": lens_words(one) or one.waiting.unknown or "none",
         "Presumed": lens,
         "Spare": spare,
         "Alternatives": "; ".join(_alternatives(one)),

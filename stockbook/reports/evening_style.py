@@ -39,5 +39,5 @@ td { overflow-wrap: break-word; }
 .card { display: grid; grid-template-columns: 1fr 1fr; gap: 4mm; }
 .act { border: 1.2pt solid #000; padding: 3mm; text-align: center; break-inside: avoid; }
 .act .symbol { width: 28mm; height: 28mm; }
-@media print { .new { break-before: page; } }
+@media print { section + section { break-before: page; } }
 """

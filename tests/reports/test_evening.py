@@ -103,6 +103,14 @@ def test_a_demonstration_says_so(desk: Desk) -> None:
     assert ["DEMONSTRATION, invented data" in page for page in pages] == [True, False]
 
 
+def test_every_sheet_says_it_for_itself_for_they_are_cut_apart(desk: Desk) -> None:
+    page = Page(written(desk))
+    sheets = sum(tag == "section" for tag, _ in page.tags)
+    assert sheets == 4 + 3
+    assert page.text.count("Book as after entry 9") == sheets
+    assert page.text.count("not a clinical record") == sheets + 1
+
+
 def test_each_case_has_a_strip_and_a_form_with_its_own_lens_and_eye(desk: Desk) -> None:
     page = Page(written(desk))
     for case, patient, eye, lens in (
