@@ -18,8 +18,8 @@ BLANK = "\u00a0"
 def strip(one: ReadyCase, found: Ready) -> Safe:
     """One case to cut out: who, which eye, which lens, what stands beside."""
     lines = [el("tr", el("th", name), el("td", words)) for name, words in _facts(one, found)]
-    code = symbol(own_code("CASE", one.case.code))
-    return el("div", _who(one), code, el("table", *lines, css="facts"), css="strip")
+    left = el("div", _who(one), el("table", *lines, css="facts"), css="left")
+    return el("div", left, symbol(own_code("CASE", one.case.code)), css="strip")
 
 
 def _who(one: ReadyCase) -> Safe:
@@ -70,9 +70,10 @@ def form(one: ReadyCase, found: Ready) -> Safe:
     names = ("Item", "Name", "Lot", "Expiry", "Units", *ENDS, "Code")
     top = el("tr", el("th", _title(one), colspan=str(len(names)), css="name"))
     lines = [_line(draw, found) for draw in one.kit] + list(_open_lines(one, found))
+    code = symbol(own_code("CASE", one.case.code))
     return joined(
         el("h2", f"Paper form: case {one.case.code}"),
-        el("div", _who(one), symbol(own_code("CASE", one.case.code)), css="strip"),
+        el("div", el("div", _who(one), css="left"), code, css="strip"),
         el("table", el("thead", top, rows([names], "th")), el("tbody", rows(lines)), css="form"),
         _extras(), _signatures(),
     )  # fmt: skip
