@@ -9,10 +9,15 @@ StockbookError
 │   └── NotEnough         3  units are missing, with a table of what and by how much
 ├── BookUnusable          4  missing, empty, not a book, newer, read-only, busy, no space
 └── BookDamaged           5  the book contradicts itself
+
+A question whose answer is no is no error: it leaves with ANSWERED_NO (6).
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+
+ANSWERED_NO = 6
+"""The exit code of a question that was answered with no."""
 
 
 class StockbookError(Exception):

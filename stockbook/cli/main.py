@@ -27,6 +27,7 @@ SECTIONS: dict[str, dict[str, str]] = {
         "discard": "Discard from a shelf, with a reason.",
     },
     "Theatre nurse": {
+        "ready": "Can a list, or a day's lists, be served? Exit 0 yes, 6 no.",
         "issue": "Issue the kit to a case, or to a whole list.",
         "finish": "Finish a case or a list: used, wasted, returned.",
     },

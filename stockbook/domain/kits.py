@@ -4,7 +4,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from stockbook.domain.facts import Case, Kit, KitLine
-from stockbook.domain.picking import Draw, Shelf, Wish, pick, usable_quantity
+from stockbook.domain.picking import Draw, Shelf, Wish, has_usable, usable_quantity
 
 LINE_KINDS = ("always", "when", "one-of", "standby", "lens")
 
@@ -95,7 +95,7 @@ def chosen(need: Need, shelf: Shelf, wish: Wish) -> str:
     if len(need.items) == 1:
         return need.items[0]
     return next(
-        (item for item in need.items if usable_quantity(shelf, item, wish) >= need.quantity),
+        (item for item in need.items if has_usable(shelf, item, wish, need.quantity)),
         need.items[0],
     )
 
@@ -107,23 +107,27 @@ def plan(
     draws: list[Draw] = []
     gaps: list[Gap] = []
     held = dict(given)
-    for need in (n for n in needs if not n.standby):
-        item = next((i for i in need.items if held.get(i)), None) or chosen(need, shelf, wish)
-        taken = min(held.get(item, 0), need.quantity)
-        held[item] = held.get(item, 0) - taken
-        picked = pick(shelf, item, need.quantity - taken, wish)
-        draws.extend(picked.draws)
-        if picked.short:
-            gaps.append(Gap(case.code, item, need.quantity, need.quantity - picked.short))
-    return Plan(tuple(draws), tuple(gaps), _out_of_reach(case, needs, shelf, wish))
+    for need in needs:
+        if need.standby:
+            continue
+        in_hand = next((i for i in need.items if held.get(i)), None) if held else None
+        item = in_hand or chosen(need, shelf, wish)
+        taken = min(held.get(item, 0), need.quantity) if in_hand else 0
+        if in_hand:
+            held[in_hand] -= taken
+        made, short = shelf.draw(item, need.quantity - taken, wish)
+        draws += made
+        if short:
+            gaps.append(Gap(case.code, item, need.quantity, need.quantity - short))
+    return Plan(tuple(draws), tuple(gaps), out_of_reach(case, needs, shelf, wish))
 
 
-def _out_of_reach(case: Case, needs: Sequence[Need], shelf: Shelf, wish: Wish) -> tuple[Gap, ...]:
-    """Standby lines of which no alternative is there in full after the kit was drawn."""
+def out_of_reach(case: Case, needs: Sequence[Need], shelf: Shelf, wish: Wish) -> tuple[Gap, ...]:
+    """Standby lines of which no alternative is there in full, as the shelf is now."""
     found = []
     for need in (n for n in needs if n.standby):
         item = chosen(need, shelf, wish)
-        usable = usable_quantity(shelf, item, wish)
-        if usable < need.quantity:
+        if not has_usable(shelf, item, wish, need.quantity):
+            usable = usable_quantity(shelf, item, wish)
             found.append(Gap(case.code, item, need.quantity, usable))
     return tuple(found)

@@ -23,7 +23,7 @@ def lists_to_serve(db: sqlite3.Connection, day: str, place: Place, count: int) -
     wanted = {"theatre": place.code} if place.kind == "theatre" else {}
     coming = [one for one in all_of(db, OperatingList, **wanted) if one.day >= day]
     found: list[ListNeeds] = []
-    for one in sorted(coming, key=_in_time):
+    for one in sorted(coming, key=in_time):
         waiting = [c for c in cases_of_list(db, one.code) if c.kind == "patient"]
         waiting = [c for c in waiting if not kinds_recorded(db, c.code)]
         if waiting:
@@ -33,7 +33,8 @@ def lists_to_serve(db: sqlite3.Connection, day: str, place: Place, count: int) -
     return found
 
 
-def _in_time(one: OperatingList) -> tuple[str, int, str]:
+def in_time(one: OperatingList) -> tuple[str, int, str]:
+    """What lists are sorted by: day, part of the day, code."""
     part = _PARTS.index(one.part) if one.part in _PARTS else len(_PARTS)
     return one.day, part, one.code
 

@@ -17,6 +17,7 @@ from stockbook.jobs.finding import known_case, known_list, shown
 from stockbook.jobs.hand import NOTHING_IN_HAND, Hand, HandDraws, draws_in_hand
 from stockbook.jobs.preparing import (
     Prepared,
+    Shared,
     in_reach,
     near_text,
     prepare,
@@ -76,7 +77,8 @@ def issue_cases(
 ) -> list[IssuedCase]:
     """Several kits in the order given, from one shelf, in one transaction."""
     asked = IssueAsked(partial=partial)
-    prepared = [prepare(post.db, signature, case, case.needs) for case in cases]
+    shared = Shared(post.db)
+    prepared = [prepare(post.db, signature, c, c.needs, shared=shared) for c in cases]
     shelf = shelf_for(post.db, prepared)
     planned = [(p, _plan(p, shelf, HandDraws())) for p in prepared]
     _refuse_gaps(post.db, planned, shelf, partial=partial)

@@ -38,21 +38,77 @@ class Prepared:
     items: Mapping[str, Item] = field(default_factory=dict)
 
 
+class Shared:
+    """What the cases of one transaction share, read once."""
+
+    def __init__(self, db: sqlite3.Connection) -> None:
+        """Read what every case needs; lists and items as they are asked for."""
+        self._db = db
+        self.stores = tuple(place.code for place in places_of_kind(db, "store"))
+        self.quarantines = tuple(quarantines(db))
+        self._lists: dict[str, OperatingList] = {}
+        self._items: dict[str, Item] = {}
+        self._kits: dict[tuple[str | None, ...], Kit] = {}
+        self._lenses: dict[tuple[str | None, int | None], Item] = {}
+        self._needs: dict[tuple[str, frozenset[str], str], list[Need]] = {}
+
+    def kit_of(self, case: Case) -> Kit:
+        """The case's kit with its surgeon's differences."""
+        asked = (case.procedure, case.category, case.surgeon)
+        if asked not in self._kits:
+            self._kits[asked] = kit_of(self._db, case)
+        return self._kits[asked]
+
+    def lens_of(self, case: Case) -> Item:
+        """The item that is the case's own lens."""
+        asked = (case.lens_model, case.power)
+        if asked not in self._lenses:
+            self._lenses[asked] = lens_of(self._db, case)
+        return self._lenses[asked]
+
+    def needs_of(self, kit: Kit, requirements: frozenset[str], lens: str) -> list[Need]:
+        """What a kit asks for with these requirements and this lens."""
+        asked = (kit.code, requirements, lens)
+        if asked not in self._needs:
+            self._needs[asked] = needs_of(kit.lines, requirements, lens)
+        return self._needs[asked]
+
+    def list_of(self, case: Case) -> OperatingList:
+        """The case's list."""
+        if case.list not in self._lists:
+            self._lists[case.list] = list_of(self._db, case)
+        return self._lists[case.list]
+
+    def items(self, codes: Collection[str]) -> dict[str, Item]:
+        """The items of these codes."""
+        new = [code for code in codes if code not in self._items]
+        if new:
+            self._items |= items_by_code(self._db, new)
+        return {code: self._items[code] for code in codes if code in self._items}
+
+
 def prepare(
     db: sqlite3.Connection, signature: Signature, case: Case, requirements: Sequence[str], *,
     extras: Sequence[tuple[str, str]] = (), kit: bool = True, rest: bool = False,
+    lens: bool = True, shared: Shared | None = None,
 ) -> Prepared:  # fmt: skip
-    """The case's needs: its kit with requirements, what an earlier issue lacked, extras."""
+    """The case's needs: its kit with requirements, what an earlier issue lacked, extras.
+
+    With `lens` false its own lens is left out, for a question about a case that has none yet.
+    """
     wanted = tuple(texts.word(r, "requirement") for r in requirements)
-    needs = list(_kit_needs(db, case, wanted) if kit else _added_needs(db, case, wanted))
+    shared = shared or Shared(db)
+    needs = list(
+        _kit_needs(case, wanted, shared, lens=lens) if kit else _added_needs(db, case, wanted)
+    )
     if rest:
         needs += [Need((gap.item,), gap.quantity) for gap in case.missing]
     for text, amount in extras:
         item = known_item(db, text)
         needs.append(Need((item.code,), quantity_of(item, amount)))
-    theatre = list_of(db, case).theatre
-    items = items_by_code(db, {item for need in needs for item in need.items})
-    wish = wish_for(db, signature, case, theatre, items)
+    theatre = shared.list_of(case).theatre
+    items = shared.items({item for need in needs for item in need.items})
+    wish = wish_for(signature, case, theatre, items, shared)
     return Prepared(
         case, signature.happened_on, theatre, tuple(needs), wish, wanted, kit, rest, items
     )
@@ -67,27 +123,25 @@ def list_of(db: sqlite3.Connection, case: Case) -> OperatingList:
 
 
 def wish_for(
-    db: sqlite3.Connection,
-    signature: Signature,
-    case: Case,
-    theatre: str,
-    items: Mapping[str, Item],
+    signature: Signature, case: Case, theatre: str, items: Mapping[str, Item], shared: Shared
 ) -> Wish:
     """Picking for this case: its theatre first, then the stores, as at the day it happens."""
-    stores = [place.code for place in places_of_kind(db, "store")]
     least = {code: item.least_days_left for code, item in items.items()}
     return Wish(
-        signature.happened_on, (theatre, *stores), case.category, case.sponsor, least,
-        quarantines(db),
+        signature.happened_on, (theatre, *shared.stores), case.category, case.sponsor, least,
+        shared.quarantines,
     )  # fmt: skip
 
 
-def _kit_needs(db: sqlite3.Connection, case: Case, wanted: Sequence[str]) -> list[Need]:
-    kit = kit_of(db, case)
+def _kit_needs(case: Case, wanted: Sequence[str], shared: Shared, *, lens: bool) -> list[Need]:
+    kit = shared.kit_of(case)
     requirements = {*case.needs, *wanted}
     _check_requirements(case, kit, requirements)
-    lens = lens_of(db, case).code if wants_lens(kit.lines) else ""
-    return needs_of(kit.lines, requirements, lens)
+    if not lens:
+        lines = [line for line in kit.lines if line.kind != "lens"]
+        return needs_of(lines, requirements, "")
+    own = shared.lens_of(case).code if wants_lens(kit.lines) else ""
+    return shared.needs_of(kit, frozenset(requirements), own)
 
 
 def _added_needs(db: sqlite3.Connection, case: Case, wanted: Sequence[str]) -> list[Need]:

@@ -1,6 +1,7 @@
 """Questions about lists and cases: what is planned, issued, on the trolley, used."""
 
 import sqlite3
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from stockbook.domain.facts import Case
@@ -45,13 +46,22 @@ def case_rows(db: sqlite3.Connection, case: str, place: str | None = None) -> li
 
 def kinds_recorded(db: sqlite3.Connection, case: str) -> dict[str, int]:
     """The issues and finishes of a case that still stand: kind to the last one's number."""
+    return recorded_of_cases(db, [case])[case]
+
+
+def recorded_of_cases(db: sqlite3.Connection, cases: Collection[str]) -> dict[str, dict[str, int]]:
+    """The same of several cases."""
     rows = db.execute(
-        "SELECT kind, MAX(number) FROM entry WHERE document = ? AND kind IN ('issue', 'finish') "
+        "SELECT document, kind, MAX(number) FROM entry "
+        f"WHERE document IN ({marks(cases)}) AND kind IN ('issue', 'finish') "
         "AND NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = entry.number) "
-        "GROUP BY kind",
-        (case,),
+        "GROUP BY document, kind",
+        tuple(cases),
     )
-    return {kind: int(number) for kind, number in rows.fetchall()}
+    found: dict[str, dict[str, int]] = {case: {} for case in cases}
+    for case, kind, number in rows.fetchall():
+        found[case][kind] = int(number)
+    return found
 
 
 def last_entry_of_case(db: sqlite3.Connection, case: str) -> int:

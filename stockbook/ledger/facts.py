@@ -2,11 +2,11 @@
 
 import sqlite3
 from collections.abc import Collection, Iterator, Mapping
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, TypeVar
 
 from stockbook.domain.codec import KIND_OF, KINDS, fact_from_row, field_names, row_of
-from stockbook.domain.facts import Fact
+from stockbook.domain.facts import Fact, Lot
 
 TABLES: Mapping[str, str] = {
     "setting": "setting",
@@ -52,12 +52,26 @@ def project(db: sqlite3.Connection, fact: Fact) -> None:
     db.execute(_upsert(table_of(cls), field_names(cls)), row_of(fact))
 
 
-def _select(cls: type) -> str:
-    return f"SELECT {', '.join(field_names(cls))} FROM {table_of(cls)}"
+def _select(cls: type[Any]) -> str:
+    return _selected(KIND_OF[cls])
+
+
+@cache
+def _selected(kind: str) -> str:
+    return f"SELECT {', '.join(field_names(KINDS[kind]))} FROM {TABLES[kind]}"
+
+
+@lru_cache(maxsize=4096)
+def _known(kind: str, row: tuple[Any, ...]) -> Any:
+    return fact_from_row(KINDS[kind], row)
 
 
 def _fact(cls: type[F], row: tuple[Any, ...]) -> F:
-    made: F = fact_from_row(cls, row)
+    """The fact of a row; the same row read again is the same object, which nobody can alter.
+
+    Lots are too many to be kept.
+    """
+    made: F = fact_from_row(cls, row) if cls is Lot else _known(KIND_OF[cls], row)
     return made
 
 
