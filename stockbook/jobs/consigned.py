@@ -20,18 +20,22 @@ def charges_for(
     """The agreed price of consigned units that end here, from the supplier to where they went.
 
     Each part takes its share of what is not yet charged (rule 4), so that a lot used up
-    costs exactly its agreed price.
+    costs exactly its agreed price. Units that came back earlier in the entry, and what was
+    credited for them, are to be charged again.
     """
     left: dict[int, tuple[int, int]] = {}
     made = []
     for move in moves:
         lot = lots[move.lot]
-        if lot.terms != "consigned" or lot.supplier is None or not _is_charged(move.to_place):
-            continue
-        if move.quantity == 0 or _is_charged(move.from_place):
+        into, out = _is_charged(move.to_place), _is_charged(move.from_place)
+        if lot.terms != "consigned" or lot.supplier is None or into == out:
             continue
         quantity, value = left.get(lot.code) or consigned_left(db, lot)
-        charge = value_of_part(value, quantity, move.quantity)
+        if out:
+            credited = move.value if move.quantity == 0 else 0
+            left[lot.code] = (quantity + move.quantity, value + credited)
+            continue
+        charge = value_of_part(value, quantity, move.quantity) if move.quantity else 0
         left[lot.code] = (quantity - move.quantity, value - charge)
         if charge:
             origin = supplier_place(lot.supplier)
@@ -39,3 +43,10 @@ def charges_for(
                 Movement(lot.code, 0, charge, origin, move.to_place, move.case, "agreed-price")
             )
     return made
+
+
+def credit_for(lot: Lot, value: int, place: str, case: str) -> Movement | None:
+    """What was charged for consigned units that come back goes back to the supplier first."""
+    if lot.terms != "consigned" or lot.supplier is None or not value:
+        return None
+    return Movement(lot.code, 0, value, place, supplier_place(lot.supplier), case, "agreed-price")

@@ -19,7 +19,9 @@ from stockbook.domain.kits import (
 from stockbook.domain.picking import Shelf, Wish, why_not_usable
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.finding import known_item, lens_item, quantity_of, shown
+from stockbook.ledger.cases import times_cancelled
 from stockbook.ledger.facts import all_of, find
+from stockbook.ledger.posting import natural_key
 from stockbook.ledger.stock import items_by_code, on_hand, places_of_kind, quarantines
 
 
@@ -167,3 +169,22 @@ def shelf_labels(
     """The shelf labels of these places and items, as far as there are any."""
     codes = {f"{place}/{item}" for place, item in where}
     return {(s.place, s.item): s.label for s in all_of(db, ShelfLabel, code=sorted(codes))}
+
+
+def is_served(case: Case) -> bool:
+    """Whether a list's issue and finish are about this case: a patient's, not cancelled."""
+    return case.kind == "patient" and not case.cancelled
+
+
+def to_be_served(case: Case) -> Case:
+    """The case, unless it is cancelled."""
+    if case.cancelled:
+        raise Refused(
+            f"case {case.code} is cancelled. Take it back with 'case change {case.code} --again'."
+        )
+    return case
+
+
+def case_key(db: sqlite3.Connection, act: str, case: str) -> str:
+    """The natural key of a case's issue or finish; a case that was cancelled begins anew."""
+    return natural_key(db, f"{act}/{case}", times_cancelled(db, case))

@@ -1,7 +1,7 @@
 """Reversing an entry: its movements mirrored in reverse order, its facts left to new changes."""
 
 import sqlite3
-from dataclasses import replace
+from dataclasses import fields, replace
 
 from stockbook.domain.entries import Draft, Entry, Movement, Recorded, Signature
 from stockbook.domain.facts import Case, Fact
@@ -11,7 +11,8 @@ from stockbook.errors import InputError, Refused
 from stockbook.jobs.signing import check_signers, request
 from stockbook.ledger import history
 from stockbook.ledger.balances import Balances
-from stockbook.ledger.facts import find
+from stockbook.ledger.cases import kinds_recorded
+from stockbook.ledger.facts import find, version_at
 from stockbook.ledger.opening import Book
 from stockbook.ledger.posting import find_request, natural_key, posting
 from stockbook.ledger.settings import last_entry
@@ -45,10 +46,21 @@ def _check(db: sqlite3.Connection, entry: Entry, signature: Signature) -> None:
             "reversed; record what really happened anew."
         )
     check_signers(db, signature, COMMAND_OF_ENTRY[entry.kind])
+    _check_not_begun_anew(db, entry)
     if not entry.movement_count:
         raise Refused(
             f"entry {entry.number} ({entry.kind}) moved nothing; "
             "facts are corrected by new changes."
+        )
+
+
+def _check_not_begun_anew(db: sqlite3.Connection, entry: Entry) -> None:
+    """A cancellation is not undone once the case was taken back and issued again."""
+    recorded = kinds_recorded(db, entry.document) if entry.document else {}
+    if entry.kind == "cancel" and recorded:
+        raise Refused(
+            f"entry {entry.number} cannot be reversed: case {entry.document} was issued again "
+            f"since (entry {max(recorded.values())}). Reverse that first."
         )
 
 
@@ -86,6 +98,19 @@ def _gone(db: sqlite3.Connection, entry: Entry, move: Movement, left: int) -> Re
 
 
 def _facts(db: sqlite3.Connection, entry: Entry) -> list[Fact]:
-    """A case whose issue is undone lacks nothing any more."""
-    case = find(db, Case, entry.document) if entry.kind == "issue" and entry.document else None
-    return [replace(case, missing=())] if case and case.missing else []
+    """The case as it is once the entry is undone: what the entry changed of it is as before.
+
+    A case whose issue is undone lacks nothing any more.
+    """
+    case = find(db, Case, entry.document) if entry.document else None
+    if case is None:
+        return []
+    if entry.kind == "issue":
+        return [replace(case, missing=())] if case.missing else []
+    if entry.kind not in ("cancel", "convert", "correction"):
+        return []
+    became = version_at(db, Case, case.code, entry.number)
+    was = version_at(db, Case, case.code, entry.number - 1)
+    names = [f.name for f in fields(Case)] if became and was else []
+    undone = {n: getattr(was, n) for n in names if getattr(was, n) != getattr(became, n)}
+    return [replace(case, **undone)] if undone else []

@@ -25,6 +25,7 @@ def ended(db: sqlite3.Connection, first_day: str, last_day: str) -> Ended:
         (first_day, last_day),
     )
     values: dict[tuple[str | None, str, str], int] = defaultdict(int)
+    units: dict[tuple[str | None, str, str], int] = defaultdict(int)
     given: dict[tuple[str, int], int] = defaultdict(int)
     provisional = 0
     lots = _lots_moved(db, first_day, last_day)
@@ -33,12 +34,14 @@ def ended(db: sqlite3.Connection, first_day: str, last_day: str) -> Ended:
         for place, sign in ((places[0], to_end), (places[1], -from_end)):
             if sign:
                 values[(case, place, item_class)] += sign * value
+                units[(case, place, item_class)] += sign * quantity
                 provisional += is_provisional * sign * value
                 if shadow:
                     given[(_category(place), lot)] += sign * quantity
     lines = [
         PeriodLine(case, _category(place), item_class, place.startswith("waste/"), value)
         for (case, place, item_class), value in values.items()
+        if value or units[(case, place, item_class)]
     ]
     return Ended(lines, _shadows(given, lots), provisional)
 
