@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from stockbook.domain.list_changes import Consequences
+from stockbook.domain.list_changes import Consequences, MissingLens
 from stockbook.domain.picking import Shelf, Wish, pick, usable_quantity
 
 
@@ -23,7 +23,7 @@ class LensWalk:
     """What the lists ask for, the cases that get none, how many spares are left of each."""
 
     asked: Counter[str]
-    missing: tuple[tuple[str, str], ...]
+    missing: tuple[MissingLens, ...]
     spares: dict[str, int]
 
 
@@ -34,7 +34,7 @@ def walk_lenses(asked: Iterable[LensAsked], shelf: Shelf) -> LensWalk:
     missing = []
     for one in cases:
         if one.item is None or pick(left, one.item, 1, one.wish).short:
-            missing.append((one.case, one.lens))
+            missing.append(MissingLens(one.case, one.lens, _why_missing(one, shelf)))
     spares: dict[str, int] = {}
     for one in cases:
         there = usable_quantity(left, one.item, one.wish) if one.item else 0
@@ -42,12 +42,23 @@ def walk_lenses(asked: Iterable[LensAsked], shelf: Shelf) -> LensWalk:
     return LensWalk(Counter(one.lens for one in cases), tuple(missing), spares)
 
 
+def _why_missing(one: LensAsked, shelf: Shelf) -> str:
+    """Why a case gets no lens: what lies in reach is needed before it, or where else it lies."""
+    if one.item is None:
+        return "no item of this book"
+    there = usable_quantity(shelf, one.item, one.wish)
+    if there:
+        return f"{there} in reach, needed by cases before it"
+    elsewhere = [f"{row.quantity} in {row.place}" for row in shelf.rows(one.item)]
+    return f"none usable in reach; {', '.join(elsewhere) or 'none anywhere'}"
+
+
 def consequences(before: LensWalk, after: LensWalk) -> Consequences:
     """Lenses missing once the list is taken, those it frees, those of which no spare is left.
 
     A lens that was missing before is named still; a spare is lost where there was one before.
     """
-    missing = {lens for _, lens in after.missing}
+    missing = {one.lens for one in after.missing}
     freed = before.asked - after.asked
     lost = [
         lens for lens, spare in after.spares.items()

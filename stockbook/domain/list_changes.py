@@ -96,11 +96,19 @@ def cases_after(book: Mapping[str, Scheduled], file: Mapping[str, Scheduled]) ->
 
 
 @dataclass(frozen=True, slots=True)
+class MissingLens:
+    """A case, its lens in words, and why it gets none."""
+
+    case: str
+    lens: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Consequences:
     """What the changes do to lenses: cases without one, lenses freed, spares lost."""
 
-    missing: tuple[tuple[str, str], ...] = ()
-    """Case and lens, in words."""
+    missing: tuple[MissingLens, ...] = ()
     freed: tuple[str, ...] = ()
     spare_lost: tuple[str, ...] = ()
 

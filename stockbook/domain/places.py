@@ -57,7 +57,7 @@ def is_allowed(from_kind: str, to_kind: str, quantity: int) -> bool:
     if quantity:
         return to_kind in ALLOWED[from_kind]
     billed = from_kind == "supplier" and to_kind in VALUE_ONLY_TO
-    credited = from_kind in ("used", "waste") and to_kind == "supplier"
+    credited = from_kind == "trolley" and to_kind == "supplier"
     return billed or credited or (from_kind in STOCK_KINDS and to_kind == "difference")
 
 

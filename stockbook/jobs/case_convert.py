@@ -8,7 +8,7 @@ from stockbook.domain import texts
 from stockbook.domain.case_changes import FINISHED, PLANNED, CaseDone, ConvertAsked
 from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
 from stockbook.domain.facts import Case, Shortfall
-from stockbook.domain.finishing import Trolley, joined, valued
+from stockbook.domain.finishing import Trolley, joined
 from stockbook.domain.importing import alterations
 from stockbook.domain.kits import Plan, plan, unasked, unknown_requirements
 from stockbook.errors import InputError, Refused
@@ -27,6 +27,7 @@ from stockbook.jobs.preparing import (
 )
 from stockbook.jobs.signing import fresh_request
 from stockbook.jobs.trolley import endings, trolley_of
+from stockbook.ledger.balances import in_proportion
 from stockbook.ledger.cases import kinds_recorded, last_entry_of_case, state_of
 from stockbook.ledger.posting import Posting
 from stockbook.ledger.stock import items_by_code, lots_by_code
@@ -90,6 +91,7 @@ def _staged(
     refuse_gaps(db, [(prepared, made)], shelf, partial=asked.partial)
     new = replace(new, missing=tuple(Shortfall(gap.item, gap.short) for gap in made.gaps))
     moves = [*off, *(draw_movement(draw, prepared, HandDraws()) for draw in made.draws)]
+    moves = in_proportion(db, moves)
     lots = lots_by_code(db, {m.lot for m in moves})
     moves += charges_for(db, lots, moves)
     request = _request(db, case, asked)
@@ -107,11 +109,10 @@ def _off_trolley(
     db: sqlite3.Connection, case: Case, asked: ConvertAsked, trolley: Trolley
 ) -> list[Movement]:
     """What is no longer needed leaves the trolley: back, or to waste."""
-    there = dict(trolley.values)
     moves: list[Movement] = []
     for ending in endings(db, case, asked.returned, asked.wasted):
         moves += trolley.end(ending)
-    return valued(joined(moves), there)
+    return joined(moves)
 
 
 def _request(db: sqlite3.Connection, case: Case, asked: ConvertAsked) -> Request:

@@ -17,6 +17,7 @@ from stockbook.jobs.finish import FinishAsked, against_rules, onto_trolley
 from stockbook.jobs.hand import Hand
 from stockbook.jobs.preparing import list_of, prepare
 from stockbook.jobs.trolley import endings
+from stockbook.ledger.balances import in_proportion
 from stockbook.ledger.cases import EndedPart, case_rows, ended_parts, moves_of_case
 from stockbook.ledger.stock import lots_by_code
 
@@ -73,14 +74,14 @@ class Ended:
         lot = self.lots[part.lot]
         there, value = self.values[lot.code]
         leaving = value_of_part(value, there, quantity)
-        credit = credit_for(lot, leaving, self.place, self.case)
+        credit = credit_for(lot, leaving, trolley.place, self.case)
         self.values[lot.code] = (there - quantity, value - leaving)
-        self.moves += [credit] if credit else []
-        carried = 0 if credit else leaving
         self.moves.append(
-            Movement(lot.code, quantity, carried, self.place, trolley.place, self.case, None,
+            Movement(lot.code, quantity, leaving, self.place, trolley.place, self.case, None,
                      part.seen)
         )  # fmt: skip
+        self.moves += [credit] if credit else []
+        carried = 0 if credit else leaving
         seen = part.seen and not doubted
         for place, share in self._drawn_from(lot.code, quantity):
             trolley.add(Staged(lot, share, place, seen), 0)
@@ -164,7 +165,8 @@ def corrected(
     for ending in besides:
         moves += trolley.end(ending)
     moves += trolley.rest(used_place(case.category))
-    lots = lots_by_code(db, {m.lot for m in moves})
+    moves = in_proportion(db, moves)
+    lots = lots_by_code(db, {m.lot for m in moves}) | {lot.code: lot for lot in hand.new_lots}
     moves += charges_for(db, lots, moves)
     warnings = [*hand.warnings, *against_rules(signature, prepared, lots, moves)]
     return Corrected(moves, lots, list(dict.fromkeys(warnings)), hand.new_lots)

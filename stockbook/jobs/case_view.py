@@ -9,7 +9,7 @@ from stockbook.jobs.finding import known_case
 from stockbook.jobs.preparing import list_of
 from stockbook.jobs.second_eye import first_eyes
 from stockbook.ledger import history
-from stockbook.ledger.cases import case_rows, seen_lots, state_of, waste_reasons
+from stockbook.ledger.cases import case_rows, moves_of_case, seen_lots, state_of, waste_reasons
 from stockbook.ledger.facts import entries_that_changed
 from stockbook.ledger.opening import Book
 from stockbook.ledger.stock import items_by_code, lots_by_code
@@ -40,14 +40,14 @@ def _units(db: sqlite3.Connection, case: Case) -> list[CaseUnits]:
     lots = lots_by_code(db, {row.lot for row in rows})
     items = items_by_code(db, {lot.item for lot in lots.values()})
     seen = seen_lots(db, case.code)
+    scanned = {m.lot for m in moves_of_case(db, case.code) if m.seen}
     reasons = waste_reasons(db, case.code)
     units = []
     for row in rows:
         lot = lots[row.lot]
         where = WHERE[row.place.partition("/")[0]]
-        reason = reasons.get(row.lot) if where == "wasted" else None
-        units.append(
-            CaseUnits(where, items[lot.item], lot, row.quantity, row.value, row.lot in seen, reason)
-        )
+        known = row.lot in (scanned if where == WHERE["trolley"] else seen)
+        reason = reasons.get(row.lot) if where == WHERE["waste"] else None
+        units.append(CaseUnits(where, items[lot.item], lot, row.quantity, row.value, known, reason))
     order = list(WHERE.values())
     return sorted(units, key=lambda u: (order.index(u.where), u.item.code, u.lot.code))

@@ -27,12 +27,14 @@ def charges_for(
     made = []
     for move in moves:
         lot = lots[move.lot]
+        if lot.terms != "consigned" or lot.supplier is None:
+            continue
         into, out = _is_charged(move.to_place), _is_charged(move.from_place)
-        if lot.terms != "consigned" or lot.supplier is None or into == out:
+        credited = move.value if move.to_place == supplier_place(lot.supplier) else 0
+        if into == out and not credited:
             continue
         quantity, value = left.get(lot.code) or consigned_left(db, lot)
-        if out:
-            credited = move.value if move.quantity == 0 else 0
+        if not into:
             left[lot.code] = (quantity + move.quantity, value + credited)
             continue
         charge = value_of_part(value, quantity, move.quantity) if move.quantity else 0
@@ -46,7 +48,7 @@ def charges_for(
 
 
 def credit_for(lot: Lot, value: int, place: str, case: str) -> Movement | None:
-    """What was charged for consigned units that come back goes back to the supplier first."""
+    """What was charged for consigned units that came back to the trolley goes to the supplier."""
     if lot.terms != "consigned" or lot.supplier is None or not value:
         return None
     return Movement(lot.code, 0, value, place, supplier_place(lot.supplier), case, "agreed-price")

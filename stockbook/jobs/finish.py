@@ -28,6 +28,7 @@ from stockbook.jobs.preparing import (
 )
 from stockbook.jobs.signing import check_person
 from stockbook.jobs.trolley import endings, trolley_of
+from stockbook.ledger.balances import in_proportion
 from stockbook.ledger.cases import (
     cases_of_list,
     kinds_recorded,
@@ -109,6 +110,8 @@ def _finish(post: Posting, signature: Signature, case: Case, asked: FinishAsked)
     trolley = trolley_of(db, case, prepared.theatre)
     onto, hand = onto_trolley(db, signature, prepared, asked, trolley)
     moves = [*onto, *_off_trolley(db, case, asked, trolley)]
+    if asked.hand.lots:
+        moves = in_proportion(db, moves)
     lots = lots_by_code(db, {m.lot for m in moves}) | {lot.code: lot for lot in hand.new_lots}
     moves += charges_for(db, lots, moves)
     warnings = dict.fromkeys([*hand.warnings, *against_rules(signature, prepared, lots, moves)])

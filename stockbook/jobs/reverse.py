@@ -11,7 +11,7 @@ from stockbook.errors import InputError, Refused
 from stockbook.jobs.signing import check_signers, request
 from stockbook.ledger import history
 from stockbook.ledger.balances import Balances
-from stockbook.ledger.cases import kinds_recorded
+from stockbook.ledger.cases import last_of_case
 from stockbook.ledger.facts import find, version_at
 from stockbook.ledger.opening import Book
 from stockbook.ledger.posting import find_request, natural_key, posting
@@ -46,7 +46,7 @@ def _check(db: sqlite3.Connection, entry: Entry, signature: Signature) -> None:
             "reversed; record what really happened anew."
         )
     check_signers(db, signature, COMMAND_OF_ENTRY[entry.kind])
-    _check_not_begun_anew(db, entry)
+    _check_later(db, entry)
     if not entry.movement_count:
         raise Refused(
             f"entry {entry.number} ({entry.kind}) moved nothing; "
@@ -54,13 +54,18 @@ def _check(db: sqlite3.Connection, entry: Entry, signature: Signature) -> None:
         )
 
 
-def _check_not_begun_anew(db: sqlite3.Connection, entry: Entry) -> None:
-    """A cancellation is not undone once the case was taken back and issued again."""
-    recorded = kinds_recorded(db, entry.document) if entry.document else {}
-    if entry.kind == "cancel" and recorded:
+_STANDS_ON = {"issue": "convert", "cancel": "issue"}
+"""What a later entry of a case rests on: a conversion on its issue, a new issue on its end."""
+
+
+def _check_later(db: sqlite3.Connection, entry: Entry) -> None:
+    """An issue is not undone under a conversion, nor a cancellation under a new issue."""
+    kind = _STANDS_ON.get(entry.kind)
+    later = last_of_case(db, entry.document or "", kind) if kind else 0
+    if later > entry.number:
         raise Refused(
-            f"entry {entry.number} cannot be reversed: case {entry.document} was issued again "
-            f"since (entry {max(recorded.values())}). Reverse that first."
+            f"entry {entry.number} cannot be reversed: case {entry.document} has the later "
+            f"{kind} {later}. Reverse that first."
         )
 
 

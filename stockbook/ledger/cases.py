@@ -62,6 +62,15 @@ def kinds_recorded(db: sqlite3.Connection, case: str) -> dict[str, int]:
     return {kind: number for kind, number in found.items() if number > cancelled}
 
 
+def last_of_case(db: sqlite3.Connection, case: str, kind: str) -> int:
+    """The last entry of a kind about a case that still stands; 0 where there is none."""
+    row = db.execute(
+        f"SELECT MAX(number) FROM entry WHERE document = ? AND kind = ? AND NOT {_UNDONE}",
+        (case, kind),
+    ).fetchone()
+    return int(row[0] or 0)
+
+
 def times_cancelled(db: sqlite3.Connection, case: str, *, standing: bool = True) -> int:
     """How often a case was cancelled by itself; the cancellations that were reversed left out."""
     rows = db.execute(

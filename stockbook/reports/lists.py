@@ -115,7 +115,7 @@ def _where(one: Scheduled) -> str:
 
 
 def _consequence_lines(found: Consequences) -> list[str]:
-    lines = [f"Lens missing: case {case}, {lens}." for case, lens in found.missing]
+    lines = [f"Lens missing: case {m.case}, {m.lens} ({m.why})." for m in found.missing]
     lines += [f"Lens freed: {lens}." for lens in found.freed]
     return [
         *lines,

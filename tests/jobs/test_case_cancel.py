@@ -155,7 +155,7 @@ def test_a_cancellation_is_not_reversed_once_the_case_was_issued_again(issued: D
     issued.ok("case change C1 --again --by NU")
     issued.ok("issue C1 --by NU")
     said = issued.refused("reverse 11 --reason wrong-case --by NU", 3)
-    assert "case C1 was issued again since (entry 13)" in said
+    assert "case C1 has the later issue 13. Reverse that first." in said
 
 
 def test_a_list_given_again_by_import_leaves_a_cancelled_case_cancelled(desk: Desk) -> None:

@@ -127,3 +127,13 @@ def test_a_converted_case_can_be_cancelled(issued: Desk) -> None:
     issued.ok("case cancel C1 --wasted KNIFE 2 cancelled --by NU")
     assert on_trolleys(issued) == []
     proven(issued)
+
+
+def test_an_issue_is_not_reversed_under_its_conversion(issued: Desk) -> None:
+    issued.ok("case convert C1 SICS --by NU")
+    said = issued.refused("reverse 11 --reason wrong-case --by NU", 3)
+    assert "case C1 has the later convert 12. Reverse that first." in said
+    issued.ok("reverse 12 --reason wrong-case --by NU")
+    issued.ok("reverse 11 --reason wrong-case --by NU")
+    assert on_trolleys(issued) == []
+    proven(issued)
