@@ -89,7 +89,7 @@ def _check_named(
     """Every case named is of the list, and none that has exceptions is finished already."""
     strange = sorted({*asked, *leave} - known)
     if strange:
-        raise InputError(f"list {code}: {', '.join(strange)} is not a case of it.")
+        raise InputError(f"list {code}: {', '.join(strange)} is not a case of it, or is cancelled.")
     finished = sorted(case for case in asked if "finish" in kinds_recorded(db, case))
     if finished:
         raise Refused(

@@ -78,10 +78,9 @@ def wish_for(
     """Picking for this case: its theatre first, then the stores, as at the day it happens."""
     stores = [place.code for place in places_of_kind(db, "store")]
     least = {code: item.least_days_left for code, item in items.items()}
-    return Wish(
-        signature.happened_on, (theatre, *stores), case.category, case.sponsor, least,
-        quarantines(db),
-    )  # fmt: skip
+    day = signature.happened_on
+    stopped = [one for one in quarantines(db) if one.started_on <= day]
+    return Wish(day, (theatre, *stores), case.category, case.sponsor, least, stopped)
 
 
 def _kit_needs(db: sqlite3.Connection, case: Case, wanted: Sequence[str]) -> list[Need]:

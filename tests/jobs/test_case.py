@@ -6,7 +6,7 @@ import pytest
 from desk import Desk
 
 from jobs.pages import line_with
-from jobs.proven import proven
+from jobs.proven import of_case, proven
 
 NEW = (
     "case new C9 --list L1 --position 4 --patient P-9 --eye left --procedure PHACO "
@@ -253,6 +253,18 @@ def test_a_late_finish_and_a_late_change_keep_their_time(issued: Desk) -> None:
               "--at 10:20", today="2027-03-02")  # fmt: skip
     rows = issued.rows("SELECT kind, happened_on, happened_at FROM entry WHERE number > 10")
     assert rows == [("finish", "2027-03-01", "10:15"), ("correction", "2027-03-01", "10:20")]
+
+
+def test_a_quarantine_that_began_later_does_not_judge_what_happened_before(desk: Desk) -> None:
+    """VISC lot V2 is picked first in the store; it is stopped on the day after the power cut."""
+    desk.ok("quarantine start --item VISC --lot V2 --reason recall-notice --by MA",
+            today="2027-03-02")  # fmt: skip
+    desk.ok("issue C1 --by NU --on yesterday", today="2027-03-02")
+    assert ("trolley/OT1", "V2") in of_case(desk, "C1")
+    desk.ok("finish C1 --as-kit --by NU --on yesterday", today="2027-03-02")
+    desk.ok("issue C2 --by NU", today="2027-03-02")
+    assert ("trolley/OT1", "V3") in of_case(desk, "C2")
+    assert ("trolley/OT1", "V2") not in of_case(desk, "C2")
 
 
 def test_what_is_not_on_hand_now_is_not_issued_late_either(desk: Desk) -> None:
