@@ -122,6 +122,20 @@ def plan(
     return Plan(tuple(draws), tuple(gaps), out_of_reach(case, needs, shelf, wish))
 
 
+def unasked(needs: Sequence[Need], held: Mapping[str, int]) -> dict[str, int]:
+    """What is held beyond what the needs ask for, per item in steps.
+
+    >>> unasked([Need(("A", "B"), 2)], {"B": 3, "C": 1})
+    {'B': 1, 'C': 1}
+    """
+    left = dict(held)
+    for need in (n for n in needs if not n.standby):
+        item = next((i for i in need.items if left.get(i)), None)
+        if item:
+            left[item] -= min(left[item], need.quantity)
+    return {item: quantity for item, quantity in left.items() if quantity}
+
+
 def out_of_reach(case: Case, needs: Sequence[Need], shelf: Shelf, wish: Wish) -> tuple[Gap, ...]:
     """Standby lines of which no alternative is there in full, as the shelf is now."""
     found = []

@@ -207,10 +207,11 @@ def why_not_usable(lot: Lot, place: str, wish: Wish) -> str | None:
     for quarantine in wish.quarantines:
         if is_stopped(quarantine, lot, place):
             return f"in quarantine {quarantine.code}"
-    return _terms_against(lot, wish) if lot.categories or lot.sponsors else None
+    return terms_against(lot, wish) if lot.categories or lot.sponsors else None
 
 
-def _terms_against(lot: Lot, wish: Wish) -> str | None:
+def terms_against(lot: Lot, wish: Wish) -> str | None:
+    """What a lot's terms have against this category and sponsor, in words; none when nothing."""
     if lot.categories and wish.category not in lot.categories:
         return f"{lot.terms} for {', '.join(lot.categories)} only"
     if lot.sponsors and wish.sponsor not in lot.sponsors:

@@ -38,6 +38,13 @@ AT_USE = {
     "noticed-later": "seen only when the case was written up",
     "lots-exchanged": "another lot was used than the one presumed",
 }
+CORRECTION = {
+    "written-late": "the sheet was read or found only later",
+    "typed-wrongly": "the finish was typed wrongly",
+    "payer-changed": "another category or sponsor pays",
+    "wrong-lot": "another lot was used than the one recorded",
+    "plan-changed": "the plan was changed or noted wrongly",
+}
 MOVE = {
     "refill": "to fill a shelf",
     "needed-elsewhere": "wanted at another place today",
@@ -59,6 +66,7 @@ OF_COMMAND = {
     "issue": AT_USE,
     "finish": AT_USE,
     "quarantine": QUARANTINE,
+    "case": CORRECTION | AT_USE,
 }
 """What `--reason` may say with each command; with others it may not be given."""
 

@@ -81,6 +81,8 @@ class IssuedCase:
     warnings: tuple[str, ...] = ()
     labels: Mapping[tuple[str, str], str] = field(default_factory=dict)
     """Shelf labels by place and item, as far as there are any."""
+    notes: tuple[str, ...] = ()
+    """What the patient's other eye got before."""
 
 
 @dataclass(frozen=True, slots=True)

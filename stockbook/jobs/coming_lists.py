@@ -7,7 +7,7 @@ from stockbook.domain.facts import Case, OperatingList, Place
 from stockbook.domain.kits import Need, needs_of, wants_lens
 from stockbook.domain.levels import ListNeeds, needed
 from stockbook.errors import InputError, Refused
-from stockbook.jobs.preparing import kit_of, lens_of
+from stockbook.jobs.preparing import is_served, kit_of, lens_of
 from stockbook.ledger.cases import cases_of_list, kinds_recorded
 from stockbook.ledger.facts import all_of
 from stockbook.ledger.stock import items_by_code
@@ -24,7 +24,7 @@ def lists_to_serve(db: sqlite3.Connection, day: str, place: Place, count: int) -
     coming = [one for one in all_of(db, OperatingList, **wanted) if one.day >= day]
     found: list[ListNeeds] = []
     for one in sorted(coming, key=in_time):
-        waiting = [c for c in cases_of_list(db, one.code) if c.kind == "patient"]
+        waiting = [c for c in cases_of_list(db, one.code) if is_served(c)]
         waiting = [c for c in waiting if not kinds_recorded(db, c.code)]
         if waiting:
             found.append(_needs(db, one, waiting))

@@ -6,11 +6,10 @@ from dataclasses import dataclass, replace
 
 from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
 from stockbook.domain.facts import Case, Lot
-from stockbook.domain.finishing import Ending, Staged, Trolley, joined, valued
+from stockbook.domain.finishing import Staged, Trolley, joined, valued
 from stockbook.domain.kits import Need, plan
 from stockbook.domain.picking import Draw, Shelf, why_not_usable
-from stockbook.domain.places import trolley_place, used_place, waste_place
-from stockbook.domain.reasons import WASTE, reason_from
+from stockbook.domain.places import trolley_place, used_place
 from stockbook.domain.records import FinishedCase
 from stockbook.errors import InputError, NeedsAnswer, NotEnough, Refused
 from stockbook.jobs.consigned import charges_for
@@ -18,16 +17,24 @@ from stockbook.jobs.exchanging import exchange_lot
 from stockbook.jobs.finding import known_case, known_item, known_list, quantity_of
 from stockbook.jobs.hand import NOTHING_IN_HAND, Hand, HandDraws, draws_in_hand, used_all_the_same
 from stockbook.jobs.issue import draw_movement, issue_cases, missing_row
-from stockbook.jobs.preparing import Prepared, list_of, prepare, shelf_for
+from stockbook.jobs.preparing import (
+    Prepared,
+    case_key,
+    is_served,
+    list_of,
+    prepare,
+    shelf_for,
+    to_be_served,
+)
 from stockbook.jobs.signing import check_person
+from stockbook.jobs.trolley import endings, trolley_of
+from stockbook.ledger.balances import in_proportion
 from stockbook.ledger.cases import (
-    case_rows,
     cases_of_list,
     kinds_recorded,
-    moves_of_case,
 )
 from stockbook.ledger.opening import Book
-from stockbook.ledger.posting import Posting, find_request, natural_key, posting
+from stockbook.ledger.posting import Posting, find_request, posting
 from stockbook.ledger.stock import items_by_code, lots_by_code
 
 
@@ -49,7 +56,7 @@ def finish_case(
     """Nothing of the case lies on the trolley any more."""
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "finish")
-        case = known_case(post.db, code)
+        case = to_be_served(known_case(post.db, code))
         return _finish(post, signature, case, asked)
 
 
@@ -61,7 +68,7 @@ def finish_list(
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "finish")
         known_list(post.db, code)
-        cases = [c for c in cases_of_list(post.db, code) if c.kind == "patient"]
+        cases = [c for c in cases_of_list(post.db, code) if is_served(c)]
         _check_named(post.db, code, {c.code for c in cases}, asked, leave)
         waiting = [
             c for c in cases
@@ -82,7 +89,7 @@ def _check_named(
     """Every case named is of the list, and none that has exceptions is finished already."""
     strange = sorted({*asked, *leave} - known)
     if strange:
-        raise InputError(f"list {code}: {', '.join(strange)} is not a case of it.")
+        raise InputError(f"list {code}: {', '.join(strange)} is not a case of it, or is cancelled.")
     finished = sorted(case for case in asked if "finish" in kinds_recorded(db, case))
     if finished:
         raise Refused(
@@ -93,19 +100,21 @@ def _check_named(
 
 def _finish(post: Posting, signature: Signature, case: Case, asked: FinishAsked) -> FinishedCase:
     db = post.db
-    request = Request(natural_key(db, f"finish/{case.code}"), _digest(case, asked))
+    request = Request(case_key(db, "finish", case.code), _digest(case, asked))
     known = find_request(db, request)
     if known is not None:
         return FinishedCase(case, known, already=True, items={}, lots={})
     _check_day(db, signature, case, asked)
     issued_as = _issue_first(post, signature, case)
     prepared = prepare(db, signature, case, (), extras=asked.extras, kit=False)
-    trolley = _trolley(db, case, prepared.theatre)
-    onto, hand = _onto_trolley(db, signature, prepared, asked, trolley)
+    trolley = trolley_of(db, case, prepared.theatre)
+    onto, hand = onto_trolley(db, signature, prepared, asked, trolley)
     moves = [*onto, *_off_trolley(db, case, asked, trolley)]
+    if asked.hand.lots:
+        moves = in_proportion(db, moves)
     lots = lots_by_code(db, {m.lot for m in moves}) | {lot.code: lot for lot in hand.new_lots}
     moves += charges_for(db, lots, moves)
-    warnings = dict.fromkeys([*hand.warnings, *_against_rules(signature, prepared, lots, moves)])
+    warnings = dict.fromkeys([*hand.warnings, *against_rules(signature, prepared, lots, moves)])
     draft = Draft("finish", signature, request, moves, hand.new_lots, case.code)
     recorded = post.post(draft)
     items = items_by_code(db, {lot.item for lot in lots.values()})
@@ -115,7 +124,7 @@ def _finish(post: Posting, signature: Signature, case: Case, asked: FinishAsked)
     )  # fmt: skip
 
 
-def _against_rules(
+def against_rules(
     signature: Signature, prepared: Prepared, lots: Mapping[int, Lot], moves: Sequence[Movement]
 ) -> list[str]:
     """Lots that were used and should not have been: stopped or expired since they were issued."""
@@ -154,36 +163,7 @@ def _issue_first(post: Posting, signature: Signature, case: Case) -> int | None:
     return issued.entry
 
 
-def _trolley(db: sqlite3.Connection, case: Case, theatre: str) -> Trolley:
-    """What lies on the trolley for the case, in the order it was picked."""
-    place = trolley_place(theatre)
-    rows = case_rows(db, case.code, place)
-    lots = lots_by_code(db, {row.lot for row in rows})
-    staged: list[Staged] = []
-    for move in moves_of_case(db, case.code):
-        if move.lot not in lots:
-            continue
-        if move.to_place == place:
-            staged.append(Staged(lots[move.lot], move.quantity, move.from_place, move.seen))
-        elif move.from_place == place:
-            _unstage(staged, move.lot, move.quantity)
-    values = {row.lot: (row.quantity, row.value) for row in rows}
-    return Trolley(case.code, place, staged, values)
-
-
-def _unstage(staged: list[Staged], lot: int, quantity: int) -> None:
-    """Units that left the trolley earlier are no longer staged, the last picked first."""
-    for index in range(len(staged) - 1, -1, -1):
-        unit = staged[index]
-        if unit.lot.code != lot or not quantity:
-            continue
-        part = min(quantity, unit.quantity)
-        quantity -= part
-        staged[index] = Staged(unit.lot, unit.quantity - part, unit.drawn_from, unit.seen)
-    staged[:] = [unit for unit in staged if unit.quantity]
-
-
-def _onto_trolley(
+def onto_trolley(
     db: sqlite3.Connection, signature: Signature, prepared: Prepared, asked: FinishAsked,
     trolley: Trolley,
 ) -> tuple[list[Movement], HandDraws]:  # fmt: skip
@@ -241,21 +221,7 @@ def _off_trolley(
 ) -> list[Movement]:
     moves: list[Movement] = []
     there = dict(trolley.values)
-    for ending in _endings(db, case, asked):
+    for ending in endings(db, case, asked.returned, asked.wasted):
         moves += trolley.end(ending)
     moves += trolley.rest(used_place(case.category))
     return valued(joined(moves), there)
-
-
-def _endings(db: sqlite3.Connection, case: Case, asked: FinishAsked) -> list[Ending]:
-    endings = []
-    for text, amount in asked.returned:
-        item = known_item(db, text)
-        endings.append(Ending(item.code, quantity_of(item, amount), "returned"))
-    for text, amount, reason in asked.wasted:
-        item = known_item(db, text)
-        endings.append(
-            Ending(item.code, quantity_of(item, amount), waste_place(case.category),
-                   reason_from(reason, WASTE, "--wasted"))
-        )  # fmt: skip
-    return endings

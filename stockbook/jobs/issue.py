@@ -18,16 +18,20 @@ from stockbook.jobs.hand import NOTHING_IN_HAND, Hand, HandDraws, draws_in_hand
 from stockbook.jobs.preparing import (
     Prepared,
     Shared,
+    case_key,
     in_reach,
+    is_served,
     near_text,
     prepare,
     shelf_for,
     shelf_labels,
+    to_be_served,
 )
+from stockbook.jobs.second_eye import with_other_eyes
 from stockbook.jobs.signing import check_person
 from stockbook.ledger.cases import cases_of_list, kinds_recorded, last_entry_of_case
 from stockbook.ledger.opening import Book
-from stockbook.ledger.posting import Posting, find_request, natural_key, posting, same_request
+from stockbook.ledger.posting import Posting, find_request, posting, same_request
 from stockbook.ledger.stock import items_by_code
 
 
@@ -53,9 +57,11 @@ def issue_case(
     """The case's kit lies on the trolley; missing units refuse it all unless partial."""
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "issue")
-        case = known_case(post.db, code)
+        case = to_be_served(known_case(post.db, code))
         known = _already(post.db, case, asked)
-        return known or _issue(post, signature, case, asked)
+        if known:
+            return known
+        return with_other_eyes(post.db, [_issue(post, signature, case, asked)])[0]
 
 
 def issue_list(
@@ -65,7 +71,7 @@ def issue_list(
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "issue")
         known_list(post.db, code)
-        cases = [c for c in cases_of_list(post.db, code) if c.kind == "patient"]
+        cases = [c for c in cases_of_list(post.db, code) if is_served(c)]
         waiting = [c for c in cases if "issue" not in kinds_recorded(post.db, c.code)]
         if not waiting:
             raise Refused(f"list {code}: every one of its {len(cases)} cases is issued already.")
@@ -81,8 +87,9 @@ def issue_cases(
     prepared = [prepare(post.db, signature, c, c.needs, shared=shared) for c in cases]
     shelf = shelf_for(post.db, prepared)
     planned = [(p, _plan(p, shelf, HandDraws())) for p in prepared]
-    _refuse_gaps(post.db, planned, shelf, partial=partial)
-    return [_record(post, signature, p, asked, made, HandDraws(), shelf) for p, made in planned]
+    refuse_gaps(post.db, planned, shelf, partial=partial)
+    issued = [_record(post, signature, p, asked, made, HandDraws(), shelf) for p, made in planned]
+    return with_other_eyes(post.db, issued)
 
 
 def _already(db: sqlite3.Connection, case: Case, asked: IssueAsked) -> IssuedCase | None:
@@ -110,7 +117,7 @@ def _request(db: sqlite3.Connection, case: Case, asked: IssueAsked, *, first: bo
         [case.code, sorted(asked.requirements), asked.extras, asked.rest, hand.lots, hand.found]
     )
     if first:
-        return Request(natural_key(db, f"issue/{case.code}"), digest)
+        return Request(case_key(db, "issue", case.code), digest)
     last = last_entry_of_case(db, case.code)
     return Request(f"issue/{case.code}/after/{last}", digest)
 
@@ -131,7 +138,7 @@ def _issue(post: Posting, signature: Signature, case: Case, asked: IssueAsked) -
     shelf = shelf_for(db, [prepared])
     hand = draws_in_hand(db, signature, prepared, asked.hand, shelf)
     made = _plan(prepared, shelf, hand)
-    _refuse_gaps(db, [(prepared, made)], shelf, partial=asked.partial)
+    refuse_gaps(db, [(prepared, made)], shelf, partial=asked.partial)
     return _record(post, signature, prepared, asked, made, hand, shelf)
 
 
@@ -142,9 +149,10 @@ def _plan(prepared: Prepared, shelf: Shelf, hand: HandDraws) -> Plan:
     return plan(prepared.case, prepared.needs, shelf, prepared.wish, given)
 
 
-def _refuse_gaps(
+def refuse_gaps(
     db: sqlite3.Connection, planned: Sequence[tuple[Prepared, Plan]], shelf: Shelf, *, partial: bool
 ) -> None:
+    """Refuse what cannot be served in full, with all that is missing; partial lets it pass."""
     gaps = [(p, gap) for p, made in planned for gap in made.gaps]
     if not gaps or partial:
         return

@@ -19,7 +19,9 @@ from stockbook.domain.kits import (
 from stockbook.domain.picking import Shelf, Wish, why_not_usable
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.finding import known_item, lens_item, quantity_of, shown
+from stockbook.ledger.cases import times_cancelled
 from stockbook.ledger.facts import all_of, find
+from stockbook.ledger.posting import natural_key
 from stockbook.ledger.stock import items_by_code, on_hand, places_of_kind, quarantines
 
 
@@ -127,10 +129,9 @@ def wish_for(
 ) -> Wish:
     """Picking for this case: its theatre first, then the stores, as at the day it happens."""
     least = {code: item.least_days_left for code, item in items.items()}
-    return Wish(
-        signature.happened_on, (theatre, *shared.stores), case.category, case.sponsor, least,
-        shared.quarantines,
-    )  # fmt: skip
+    day = signature.happened_on
+    stopped = [one for one in shared.quarantines if one.started_on <= day]
+    return Wish(day, (theatre, *shared.stores), case.category, case.sponsor, least, stopped)
 
 
 def _kit_needs(case: Case, wanted: Sequence[str], shared: Shared, *, lens: bool) -> list[Need]:
@@ -221,3 +222,22 @@ def shelf_labels(
     """The shelf labels of these places and items, as far as there are any."""
     codes = {f"{place}/{item}" for place, item in where}
     return {(s.place, s.item): s.label for s in all_of(db, ShelfLabel, code=sorted(codes))}
+
+
+def is_served(case: Case) -> bool:
+    """Whether a list's issue and finish are about this case: a patient's, not cancelled."""
+    return case.kind == "patient" and not case.cancelled
+
+
+def to_be_served(case: Case) -> Case:
+    """The case, unless it is cancelled."""
+    if case.cancelled:
+        raise Refused(
+            f"case {case.code} is cancelled. Take it back with 'case change {case.code} --again'."
+        )
+    return case
+
+
+def case_key(db: sqlite3.Connection, act: str, case: str) -> str:
+    """The natural key of a case's issue or finish; a case that was cancelled begins anew."""
+    return natural_key(db, f"{act}/{case}", times_cancelled(db, case))

@@ -2,6 +2,7 @@
 
 import re
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -14,7 +15,7 @@ from stockbook.domain.lenses import power_from_text
 from stockbook.domain.rows import Row
 from stockbook.errors import InputError
 from stockbook.jobs.reading import Reading, optional
-from stockbook.ledger.cases import last_entry_of_case
+from stockbook.ledger.cases import kinds_recorded
 from stockbook.ledger.settings import categories, setting
 from stockbook.ledger.stock import lens_models, places_of_kind
 
@@ -97,6 +98,11 @@ def _check_own_kits(reading: Reading) -> None:
 
 
 def read_lists(reading: Reading) -> None:
+    """Operating lists and their cases; a case that was issued keeps what its issue rested on."""
+    read_plan(reading, check=_check_begun)
+
+
+def read_plan(reading: Reading, check: "Check | None" = None) -> None:
     """Operating lists and their cases; a patient is a reference of the site's pattern."""
     lists: dict[str, OperatingList] = {}
     theatres = {place.code for place in places_of_kind(reading.db, "theatre")}
@@ -122,7 +128,9 @@ def read_lists(reading: Reading) -> None:
             needs=lambda t: tuple(texts.word(w, "needs") for w in t.split()),
         )
         if values and reading.once(row, "case", str(values["case"])):
-            _add_case(reading, row, values, lists)
+            case = _add_case(reading, row, values, lists)
+            if check:
+                check(reading, row, case)
     reading.facts[:0] = list(lists.values())
 
 
@@ -146,7 +154,7 @@ _CASE_COLUMNS = ("sponsor", "surgeon", "lens_model", "power", "needs")
 
 def _add_case(
     reading: Reading, row: Row, values: dict[str, Any], lists: dict[str, OperatingList]
-) -> None:
+) -> Case:
     reading.keep(values, reading.known(OperatingList, values["list"]), part="part")
     made = OperatingList(values["list"], values["day"], values["theatre"], values["part"])
     before = lists.setdefault(made.code, made)
@@ -159,21 +167,27 @@ def _add_case(
     reading.keep(values, known, **{c: c for c in _CASE_COLUMNS})
     if (values["lens_model"] is None) != (values["power"] is None):
         reading.faults.add(row, "power", "power: wanted with lens_model, both or neither")
-    if known is not None and set(values["needs"]) < set(known.needs):
+    fewer = known is not None and set(values["needs"]) < set(known.needs)
+    if known is not None and fewer and kinds_recorded(reading.db, known.code):
         values["needs"] = known.needs  # requirements named at the issue stay
     case = Case(
         values["case"], made.code, values["position"], "patient", values["patient"],
         values["eye"], values["procedure"], values["category"], values["sponsor"],
         values["surgeon"], values["lens_model"], values["power"], values["needs"],
-        known.missing if known else (),
+        known.missing if known else (), known.cancelled if known else False,
     )  # fmt: skip
-    _check_begun(reading, row, known, case)
     reading.facts.append(case)
+    return case
 
 
-def _check_begun(reading: Reading, row: Row, known: Case | None, case: Case) -> None:
+Check = Callable[[Reading, Row, Case], None]
+"""Looks at a case that was read, and adds what is wrong to the faults of its row."""
+
+
+def _check_begun(reading: Reading, row: Row, case: Case) -> None:
     """A case that was issued keeps what its issue rested on."""
-    if known is not None and known != case and last_entry_of_case(reading.db, case.code):
+    known = reading.known(Case, case.code)
+    if known is not None and known != case and kinds_recorded(reading.db, case.code):
         reading.faults.add(
             row, "case", "case: wanted unchanged; units were issued to it. Reverse the issue first"
         )

@@ -5,7 +5,14 @@ from collections.abc import Collection, Iterator, Mapping
 from functools import cache, lru_cache
 from typing import Any, TypeVar
 
-from stockbook.domain.codec import KIND_OF, KINDS, fact_from_row, field_names, row_of
+from stockbook.domain.codec import (
+    KIND_OF,
+    KINDS,
+    fact_from_body,
+    fact_from_row,
+    field_names,
+    row_of,
+)
 from stockbook.domain.facts import Fact, Lot
 
 TABLES: Mapping[str, str] = {
@@ -79,6 +86,26 @@ def find(db: sqlite3.Connection, cls: type[F], code: str | int) -> F | None:
     """One fact by its code, or none."""
     row = db.execute(f"{_select(cls)} WHERE code = ?", (code,)).fetchone()
     return None if row is None else _fact(cls, row)
+
+
+def version_at(db: sqlite3.Connection, cls: type[F], code: str, entry: int) -> F | None:
+    """A fact as it stood after an entry, or none where it was not known yet."""
+    row = db.execute(
+        "SELECT body FROM change WHERE kind = ? AND code = ? AND entry <= ? "
+        "ORDER BY entry DESC, line DESC LIMIT 1",
+        (KIND_OF[cls], code, entry),
+    ).fetchone()
+    found: F | None = fact_from_body(KIND_OF[cls], code, row[0]) if row else None
+    return found
+
+
+def entries_that_changed(db: sqlite3.Connection, cls: type[Any], code: str) -> list[int]:
+    """The entries that hold a version of a fact, the first one first."""
+    rows = db.execute(
+        "SELECT DISTINCT entry FROM change WHERE kind = ? AND code = ? ORDER BY entry",
+        (KIND_OF[cls], code),
+    )
+    return [int(row[0]) for row in rows.fetchall()]
 
 
 def all_of(db: sqlite3.Connection, cls: type[F], **wanted: object) -> list[F]:

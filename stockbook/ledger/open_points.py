@@ -44,9 +44,10 @@ def found_at_use(db: sqlite3.Connection) -> list[tuple[Lot, int, str | None, str
 
 
 def against_rules(db: sqlite3.Connection, since: str) -> list[Entry]:
-    """Issues and finishes recorded since a day with a reason for a lot that was not to be used."""
+    """What was recorded for cases since a day with a reason for a lot that was not to be used."""
     rows = db.execute(
-        "SELECT number FROM entry WHERE kind IN ('issue', 'finish') AND recorded_at >= ? "
+        "SELECT number FROM entry WHERE kind IN ('issue', 'finish', 'convert', 'correction') "
+        "AND recorded_at >= ? "
         f"AND reason IN ({marks(AT_USE)}) AND {_STANDS} ORDER BY number",
         (since, *AT_USE),
     )

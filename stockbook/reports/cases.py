@@ -22,7 +22,7 @@ def issued_page(issued: IssuedCase, site: Site) -> str:
         f"Kit of case {case.code}: {case.procedure}, {case.category}, {case.eye} eye{lens}, "
         f"reference {case.patient}"
     )
-    parts = [heading(title, site), _picks(issued)]
+    parts = [heading(title, site), *issued.notes, _picks(issued)]
     if issued.missing:
         parts.append(f"MISSING, recorded with the case:\n{missing_table(issued.missing)}")
     parts += [f"Warning: {words}" for words in issued.warnings]

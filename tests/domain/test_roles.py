@@ -13,9 +13,19 @@ from stockbook.errors import Refused
 # DESIGN, section 5: the headings are the table.
 OWN = {
     "keeper": {"receive", "move", "discard"},
-    "nurse": {"issue", "finish"},
+    "nurse": {"issue", "finish", "list", "case"},
     "sterile": set(),
-    "manager": {"quarantine", "import", "item", "place", "supplier", "staff", "book"},
+    "manager": {
+        "quarantine",
+        "import",
+        "item",
+        "place",
+        "supplier",
+        "staff",
+        "book",
+        "list",
+        "case",
+    },
     "finance": set(),
     "auditor": set(),
 }
