@@ -6,7 +6,7 @@ from collections.abc import Collection, Sequence
 from stockbook.domain.facts import Case, OperatingList, Place
 from stockbook.domain.kits import Need, needs_of, wants_lens
 from stockbook.domain.levels import ListNeeds, needed
-from stockbook.errors import InputError, Refused
+from stockbook.errors import InputError, NoMachine, Refused
 from stockbook.jobs.preparing import kit_of, lens_of
 from stockbook.ledger.cases import cases_of_list, kinds_recorded
 from stockbook.ledger.facts import all_of
@@ -54,6 +54,8 @@ def _needs_of_case(db: sqlite3.Connection, case: Case) -> list[Need] | str:
     """A case's needs, its lens among them; or why they are not known."""
     try:
         kit = kit_of(db, case)
+    except NoMachine:
+        return "no machine for its kit"
     except Refused:
         return "no kit"
     if not wants_lens(kit.lines):

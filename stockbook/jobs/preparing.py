@@ -6,20 +6,22 @@ from dataclasses import dataclass, field
 
 from stockbook.domain import texts
 from stockbook.domain.entries import Signature
-from stockbook.domain.facts import Case, Item, Kit, OperatingList
+from stockbook.domain.facts import Case, Item, Kit
 from stockbook.domain.facts import Shelf as ShelfLabel
 from stockbook.domain.kits import (
     Need,
     kit_code,
     needs_of,
+    requirements_of,
     unknown_requirements,
     wants_lens,
-    with_differences,
 )
 from stockbook.domain.picking import Shelf, Wish, why_not_usable
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.finding import known_item, lens_item, quantity_of, shown
-from stockbook.ledger.facts import all_of, find
+from stockbook.jobs.kits_in_force import fitting_lines
+from stockbook.jobs.kits_in_force import list_of as list_of
+from stockbook.ledger.facts import all_of
 from stockbook.ledger.stock import items_by_code, on_hand, places_of_kind, quarantines
 
 
@@ -56,14 +58,6 @@ def prepare(
     return Prepared(
         case, signature.happened_on, theatre, tuple(needs), wish, wanted, kit, rest, items
     )
-
-
-def list_of(db: sqlite3.Connection, case: Case) -> OperatingList:
-    """The case's list."""
-    found = find(db, OperatingList, case.list)
-    if found is None:
-        raise InputError(f"case {case.code}: its list {case.list} is not in this book.")
-    return found
 
 
 def wish_for(
@@ -104,7 +98,7 @@ def _added_needs(db: sqlite3.Connection, case: Case, wanted: Sequence[str]) -> l
 def _check_requirements(case: Case, kit: Kit, requirements: Collection[str]) -> None:
     unknown = unknown_requirements(kit, requirements)
     if unknown:
-        known = sorted({line.requirement for line in kit.lines if line.requirement})
+        known = requirements_of(kit.lines)
         raise InputError(
             f"case {case.code}: kit {kit.code} has no line for {', '.join(unknown)}; "
             f"it knows: {', '.join(known) or 'no requirements'}."
@@ -112,18 +106,15 @@ def _check_requirements(case: Case, kit: Kit, requirements: Collection[str]) -> 
 
 
 def kit_of(db: sqlite3.Connection, case: Case) -> Kit:
-    """The case's kit with its surgeon's differences."""
-    if not case.procedure or not case.category:
-        raise Refused(f"case {case.code} has no procedure or category, so it has no kit.")
-    code = kit_code(case.procedure, case.category)
-    kit = find(db, Kit, code)
-    if kit is None:
-        raise Refused(f"case {case.code}: there is no kit {code}. Import it first.")
-    own = find(db, Kit, kit_code(case.procedure, case.category, case.surgeon))
-    if not case.surgeon or own is None:
-        return kit
-    lines = with_differences(kit.lines, own.lines)
-    return Kit(own.code, kit.procedure, kit.category, case.surgeon, tuple(lines))
+    """The case's kit as its list's day, its surgeon, its lens and its theatre's machine ask."""
+    lines = fitting_lines(db, case)
+    procedure, category = str(case.procedure), str(case.category)
+    own = {source for _, source in lines}
+    whose = case.surgeon if any(code.count("/") == 2 for code in own) else None
+    return Kit(
+        kit_code(procedure, category, whose), procedure, category, whose,
+        tuple(line for line, _ in lines),
+    )  # fmt: skip
 
 
 def lens_of(db: sqlite3.Connection, case: Case) -> Item:

@@ -1,0 +1,31 @@
+"""Questions about kits: the version in force, all versions of one."""
+
+import sqlite3
+
+from stockbook.domain.codec import fact_from_row, field_names
+from stockbook.domain.facts import Kit
+
+_KIT = f"SELECT {', '.join(field_names(Kit))} FROM kit"
+
+
+def kit_on(db: sqlite3.Connection, code: str, day: str) -> Kit | None:
+    """The version of a kit that holds on a day; codes of versions sort by their first day."""
+    row = db.execute(
+        f"{_KIT} WHERE code = ?1 OR (code >= ?1 || '@' AND code <= ?1 || '@' || ?2) "
+        "ORDER BY code DESC LIMIT 1",
+        (code, day),
+    ).fetchone()
+    return None if row is None else _kit(row)
+
+
+def versions_of(db: sqlite3.Connection, code: str) -> list[Kit]:
+    """Every version of a kit, the earliest first."""
+    rows = db.execute(
+        f"{_KIT} WHERE code = ?1 OR (code >= ?1 || '@' AND code < ?1 || 'A') ORDER BY code", (code,)
+    )
+    return [_kit(row) for row in rows.fetchall()]
+
+
+def _kit(row: tuple[object, ...]) -> Kit:
+    kit: Kit = fact_from_row(Kit, row)
+    return kit
