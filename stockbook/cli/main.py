@@ -32,6 +32,7 @@ SECTIONS: dict[str, dict[str, str]] = {
     "Manager": {
         "expiring": "What is expired on a shelf, and what expires soon.",
         "quarantine": "Stop stock from being used: start, show, release.",
+        "kit": "What cases need: show, change.",
     },
     "Finance": {
         "cost": "What a case cost; a period's cost by category, with its proof.",

@@ -11,6 +11,7 @@ MAY_RECORD: dict[str, frozenset[str]] = {
     "issue": frozenset({"nurse"}),
     "finish": frozenset({"nurse"}),
     "quarantine": frozenset({"manager"}),
+    "kit": frozenset({"manager"}),
     "import": frozenset({"manager"}),
     "item": frozenset({"manager"}),
     "place": frozenset({"manager"}),
