@@ -96,6 +96,8 @@ def _one(case: str, asked: "FinishAsked") -> None:
         )
         if not finished.already:
             show(finished_page(finished, site_of(book)))
+        if finished.explained_as:
+            click.echo(f"Its rescue kit is explained: entry {finished.explained_as}.")
         if finished.issued_as:
             recorded(finished.issued_as)
         recorded(finished.entry, already=finished.already)

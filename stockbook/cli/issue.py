@@ -25,11 +25,15 @@ if TYPE_CHECKING:
               help="In your hand, but not where the book has it.")  # fmt: skip
 @click.option("--partial", is_flag=True, help="Issue what there is; what is missing is recorded.")
 @click.option("--rest", is_flag=True, help="What an earlier partial issue lacked.")
+@click.option("--rescue", is_flag=False, flag_value="", default=None, metavar="[WORD]",
+              help="All standby lines (of this rescue) at once; explained later.")  # fmt: skip
+@click.option("--explain", metavar="REASON", help="Why the case's rescue kit was needed.")
 @recording
 def command(
     case: str | None, list_code: str | None, requirements: tuple[str, ...],
     extras: tuple[tuple[str, str], ...], lots: tuple[tuple[str, str], ...],
     found: tuple[tuple[str, str, str, str], ...], partial: bool, rest: bool,
+    rescue: str | None, explain: str | None,
 ) -> None:  # fmt: skip
     """Issue the kit to a case, or to a whole list.
 
@@ -42,7 +46,14 @@ def command(
     if (case is None) == (list_code is None):
         raise click.UsageError("Give either a CASE or --list LIST.")
     asked = IssueAsked(requirements, extras, Hand(lots, found), partial, rest)
-    if case is not None:
+    if rescue is not None or explain is not None:
+        if case is None or asked != IssueAsked() or (rescue is not None and explain is not None):
+            raise click.UsageError("--rescue or --explain goes with a CASE alone.")
+        if explain is None:
+            _rescue(case, rescue)
+        else:
+            _explain(case, explain)
+    elif case is not None:
         _one(case, asked)
     elif list_code is not None:
         if requirements or extras or lots or found or rest:
@@ -59,6 +70,27 @@ def _one(case: str, asked: "IssueAsked") -> None:
         if not issued.already:
             show(issued_page(issued, site_of(book)))
         recorded(issued.entry, already=issued.already)
+
+
+def _rescue(case: str, word: str | None) -> None:
+    from stockbook.jobs.rescue import issue_rescue
+    from stockbook.reports.cases import rescue_page
+
+    with open_book() as book:
+        issued = issue_rescue(book, signature(book), case, word, keep=not session().dry_run)
+        show(rescue_page(issued, site_of(book), explained=session().reason is not None))
+        if issued.issued_as:
+            recorded(issued.issued_as)
+        recorded(issued.entry, already=issued.already)
+
+
+def _explain(case: str, reason: str) -> None:
+    from stockbook.jobs.rescue import explain_rescue
+
+    with open_book() as book:
+        keep = not session().dry_run
+        entry, already = explain_rescue(book, signature(book), case, reason, keep=keep)
+        recorded(entry, already=already)
 
 
 def _whole(list_code: str, partial: bool) -> None:

@@ -98,6 +98,16 @@ def wants_lens(lines: Sequence[KitLine]) -> bool:
     return any(line.kind == "lens" for line in lines)
 
 
+def rescues_of(lines: Sequence[KitLine]) -> list[str]:
+    """The rescues that standby lines are for."""
+    return sorted({x.requirement for x in lines if x.kind == "standby" and x.requirement})
+
+
+def rescue_lines(lines: Sequence[KitLine], word: str | None) -> list[KitLine]:
+    """The standby lines of a rescue; without a word all of them."""
+    return [x for x in lines if x.kind == "standby" and word in (None, x.requirement)]
+
+
 def unknown_requirements(kit: Kit, requirements: Collection[str]) -> list[str]:
     """Requirements of a case that no line of its kit answers."""
     return sorted(set(requirements) - set(requirements_of(kit.lines)))

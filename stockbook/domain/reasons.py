@@ -38,6 +38,15 @@ AT_USE = {
     "noticed-later": "seen only when the case was written up",
     "lots-exchanged": "another lot was used than the one presumed",
 }
+RESCUE = {
+    "capsule-rupture": "the posterior capsule tore",
+    "zonule-weakness": "the zonules gave way",
+    "small-pupil": "the pupil stayed or became small",
+    "lens-exchange": "the lens was taken out again",
+    "bleeding": "bleeding in or behind the eye",
+    "other-event": "anything else; say it with --comment",
+}
+"""Why a rescue kit was needed: common practice, from no source."""
 MOVE = {
     "refill": "to fill a shelf",
     "needed-elsewhere": "wanted at another place today",
@@ -57,7 +66,8 @@ OF_COMMAND = {
     "move": MOVE,
     "discard": DISCARD,
     "issue": AT_USE,
-    "finish": AT_USE,
+    "finish": AT_USE | RESCUE,
+    "rescue": RESCUE,
     "quarantine": QUARANTINE,
 }
 """What `--reason` may say with each command; with others it may not be given."""

@@ -81,6 +81,8 @@ class IssuedCase:
     warnings: tuple[str, ...] = ()
     labels: Mapping[tuple[str, str], str] = field(default_factory=dict)
     """Shelf labels by place and item, as far as there are any."""
+    issued_as: int | None = None
+    """The entry of the kit, where a rescue had to issue that first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +97,8 @@ class FinishedCase:
     moves: tuple[Movement, ...] = ()
     issued_as: int | None = None
     warnings: tuple[str, ...] = ()
+    explained_as: int | None = None
+    """The entry that explains the case's rescue kit."""
 
 
 @dataclass(frozen=True, slots=True)

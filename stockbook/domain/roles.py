@@ -24,6 +24,8 @@ MAY_RECORD: dict[str, frozenset[str]] = {
 COMMAND_OF_ENTRY = {
     "delivery": "receive",
     "issue": "issue",
+    "rescue": "issue",
+    "explanation": "issue",
     "finish": "finish",
     "move": "move",
     "discard": "discard",

@@ -10,7 +10,7 @@ from stockbook.domain.finishing import Ending, Staged, Trolley, joined, valued
 from stockbook.domain.kits import Need, plan
 from stockbook.domain.picking import Draw, Shelf, why_not_usable
 from stockbook.domain.places import trolley_place, used_place, waste_place
-from stockbook.domain.reasons import WASTE, reason_from
+from stockbook.domain.reasons import RESCUE, WASTE, reason_from
 from stockbook.domain.records import FinishedCase
 from stockbook.errors import InputError, NeedsAnswer, NotEnough, Refused
 from stockbook.jobs.consigned import charges_for
@@ -19,6 +19,7 @@ from stockbook.jobs.finding import known_case, known_item, known_list, quantity_
 from stockbook.jobs.hand import NOTHING_IN_HAND, Hand, HandDraws, draws_in_hand, used_all_the_same
 from stockbook.jobs.issue import draw_movement, issue_cases, missing_row
 from stockbook.jobs.preparing import Prepared, list_of, prepare, shelf_for
+from stockbook.jobs.rescue import explain
 from stockbook.jobs.signing import check_person
 from stockbook.ledger.cases import (
     case_rows,
@@ -50,7 +51,11 @@ def finish_case(
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "finish")
         case = known_case(post.db, code)
-        return _finish(post, signature, case, asked)
+        explained = None
+        if signature.reason in RESCUE:
+            explained, _ = explain(post, signature, case, str(signature.reason))
+            signature = replace(signature, reason=None)
+        return replace(_finish(post, signature, case, asked), explained_as=explained)
 
 
 def finish_list(
@@ -60,6 +65,8 @@ def finish_list(
     """Every case of the list that is not finished ends as its kit says, but for what is named."""
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "finish")
+        if signature.reason in RESCUE:
+            raise InputError(f"--reason {signature.reason}: a rescue is explained case by case.")
         known_list(post.db, code)
         cases = [c for c in cases_of_list(post.db, code) if c.kind == "patient"]
         _check_named(post.db, code, {c.code for c in cases}, asked, leave)

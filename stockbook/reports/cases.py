@@ -31,6 +31,19 @@ def issued_page(issued: IssuedCase, site: Site) -> str:
     return "\n".join(parts)
 
 
+def rescue_page(issued: IssuedCase, site: Site, *, explained: bool) -> str:
+    """The picks of a rescue kit, what of it is missing, and that it waits for a word."""
+    parts = [heading(f"Rescue kit of case {issued.case.code}", site), _picks(issued)]
+    if issued.missing:
+        parts.append(f"MISSING:\n{missing_table(issued.missing)}")
+    if not explained:
+        parts.append(
+            f"Explain it when there is time: issue {issued.case.code} --explain WORD, or --reason "
+            "WORD at the finish."
+        )
+    return "\n".join(parts)
+
+
 def _picks(issued: IssuedCase) -> str:
     """The picks as one walks; a column of shelf labels where there are any."""
     labels = [issued.labels.get((d.place, d.lot.item), "") for d in issued.draws]
