@@ -98,6 +98,8 @@ def _one(case: str, asked: "FinishAsked") -> None:
             show(finished_page(finished, site_of(book)))
         if finished.explained_as:
             click.echo(f"Its rescue kit is explained: entry {finished.explained_as}.")
+        if finished.listed_as:
+            recorded(finished.listed_as)
         if finished.issued_as:
             recorded(finished.issued_as)
         recorded(finished.entry, already=finished.already)
@@ -121,4 +123,4 @@ def _whole(list_code: str, exceptions: Path | None, leave: tuple[str, ...]) -> N
         site = site_of(book)
         lines = "\n".join(finished_line(one, site) for one in cases)
         show(f"{heading(f'List {list_code} finished', site)}\n{lines}")
-        recorded_span(cases[0].issued_as or cases[0].entry, cases[-1].entry)
+        recorded_span(cases[0].listed_as or cases[0].issued_as or cases[0].entry, cases[-1].entry)

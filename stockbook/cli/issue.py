@@ -69,6 +69,8 @@ def _one(case: str, asked: "IssueAsked") -> None:
         issued = issue_case(book, signature(book), case, asked, keep=not session().dry_run)
         if not issued.already:
             show(issued_page(issued, site_of(book)))
+        if issued.beside:
+            recorded(issued.beside.entry)
         recorded(issued.entry, already=issued.already)
 
 

@@ -108,6 +108,15 @@ def rescue_lines(lines: Sequence[KitLine], word: str | None) -> list[KitLine]:
     return [x for x in lines if x.kind == "standby" and word in (None, x.requirement)]
 
 
+def once_for_all(lines: Sequence[KitLine]) -> list[tuple[tuple[str, ...], int]]:
+    """Lines *per list* of several kits taken once: of each item the greatest quantity, in steps."""
+    most: dict[tuple[str, ...], int] = {}
+    for line in lines:
+        if line.kind == "per-list":
+            most[line.items] = max(most.get(line.items, 0), line.quantity)
+    return list(most.items())
+
+
 def unknown_requirements(kit: Kit, requirements: Collection[str]) -> list[str]:
     """Requirements of a case that no line of its kit answers."""
     return sorted(set(requirements) - set(requirements_of(kit.lines)))

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from stockbook.domain import texts
 from stockbook.domain.amounts import whole_from_text
+from stockbook.domain.list_shares import BY_CASES, KEYS
 from stockbook.domain.money import currency
 from stockbook.errors import InputError
 
@@ -48,6 +49,10 @@ def _zone(text: str) -> str:
     return texts.required_text(text, "time zone")
 
 
+def _share_key(text: str) -> str:
+    return texts.one_of(text, KEYS, "list share")
+
+
 RULES: dict[str, SiteRule] = {
     "site": SiteRule("", "the site's name", "headings", _site),
     "currency": SiteRule("", "ISO 4217 code of all money", "every value", _currency),
@@ -61,6 +66,9 @@ RULES: dict[str, SiteRule] = {
     "expiring_days": SiteRule("90", "how far ahead expiring looks", "expiring", _days),
     "recent_use_days": SiteRule(
         "90", "how many days of use say what will be left over at expiry", "expiring", _days
+    ),
+    "list_share": SiteRule(
+        BY_CASES, "how what a list used in common is shared over its cases", "cost", _share_key
     ),
     "demonstration": SiteRule("no", "everything is invented", "headings", None),
     "today": SiteRule("", "a demonstration's own day", "a demonstration", None),

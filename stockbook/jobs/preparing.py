@@ -16,11 +16,13 @@ from stockbook.domain.kits import (
     unknown_requirements,
     wants_lens,
 )
+from stockbook.domain.list_shares import LIST
 from stockbook.domain.picking import Shelf, Wish, why_not_usable
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.finding import known_item, lens_item, quantity_of, shown
 from stockbook.jobs.kits_in_force import fitting_lines
 from stockbook.jobs.kits_in_force import list_of as list_of
+from stockbook.jobs.list_lines import lines_of_list
 from stockbook.ledger.facts import all_of
 from stockbook.ledger.stock import items_by_code, on_hand, places_of_kind, quarantines
 
@@ -77,6 +79,8 @@ def wish_for(
 
 
 def _kit_needs(db: sqlite3.Connection, case: Case, wanted: Sequence[str]) -> list[Need]:
+    if case.kind == LIST:
+        return [Need(items, quantity) for items, quantity in lines_of_list(db, case.list)]
     kit = kit_of(db, case)
     requirements = {*case.needs, *wanted}
     _check_requirements(case, kit, requirements)

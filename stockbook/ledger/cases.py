@@ -1,6 +1,7 @@
 """Questions about lists and cases: what is planned, issued, on the trolley, used."""
 
 import sqlite3
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from stockbook.domain.facts import Case
@@ -85,6 +86,16 @@ def moves_of_case(db: sqlite3.Connection, case: str) -> list[Issued]:
         (case,),
     )
     return [Issued(*row) for row in rows.fetchall()]
+
+
+def cases_that_used(db: sqlite3.Connection, cases: Collection[str]) -> set[str]:
+    """Those of these cases that used anything."""
+    rows = db.execute(
+        "SELECT DISTINCT case_code FROM case_balance WHERE place >= 'used/' AND place < 'used0' "
+        f"AND case_code IN ({marks(cases)})",
+        tuple(cases),
+    )
+    return {str(row[0]) for row in rows.fetchall()}
 
 
 def unfinished(db: sqlite3.Connection) -> list[str]:

@@ -26,6 +26,12 @@ def versions_of(db: sqlite3.Connection, code: str) -> list[Kit]:
     return [_kit(row) for row in rows.fetchall()]
 
 
+def has_list_lines(db: sqlite3.Connection) -> bool:
+    """Whether any kit has a line *per list*: a quick no for sites that have none."""
+    row = db.execute("SELECT 1 FROM kit WHERE lines LIKE '%\"per-list\"%' LIMIT 1").fetchone()
+    return row is not None
+
+
 def _kit(row: tuple[object, ...]) -> Kit:
     kit: Kit = fact_from_row(Kit, row)
     return kit
