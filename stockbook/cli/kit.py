@@ -19,12 +19,13 @@ from stockbook.cli.context import (
 
 if TYPE_CHECKING:
     from stockbook.domain.kit_view import KitView
+    from stockbook.jobs.kit_review import Span
     from stockbook.reports.data import DataSheet
 
 
 @click.group("kit")
 def command() -> None:
-    """What cases need: show, change."""
+    """What cases need: show, change, review, accept."""
 
 
 @command.command("show")
@@ -106,3 +107,66 @@ def change(
             confirm(change_question(made))
             made = change_kit(book, signed, kit, asked, agreed=made.kit)
         recorded(made.entry)
+
+
+@command.command("review")
+@click.argument("kit", required=False, metavar="[PROCEDURE/CATEGORY[/SURGEON]]")
+@click.option("--months", type=click.IntRange(1, 120), metavar="N",
+              help="So many calendar months, this one included; 3 by default.")  # fmt: skip
+@click.option("--from", "first", metavar="DAY", help="First day of the time looked at.")
+@click.option("--to", "last", metavar="DAY", help="Last day of the time looked at.")
+@answering
+def review(kit: str | None, months: int | None, first: str | None, last: str | None) -> None:
+    """How kits fared: what came back, was added, was wasted; with a proposed version.
+
+    A line is proposed to become less, or standby, when it came back more than half the time; an
+    item is proposed when it was added in more than 30 % of cases.
+    """
+    from stockbook.jobs.kit_review import review_of_kit, review_of_kits
+    from stockbook.reports.kit_review import review_page, review_sheets, reviews_page
+
+    if months and (first or last):
+        raise click.UsageError("Give --months, or --from and --to.")
+    with open_book() as book:
+        site, span = site_of(book), _span(today(book), months, first, last)
+        if kit is None:
+            found = review_of_kits(book, span)
+            days = (span.first_day, span.last_day)
+            answer(site, lambda: reviews_page(found, days, site), lambda _: review_sheets(found))
+            return
+        one = review_of_kit(book, kit, span)
+        answer(site, lambda: review_page(one, site), lambda _: review_sheets([one]))
+
+
+def _span(now: str, months: int | None, first: str | None, last: str | None) -> "Span":
+    """The time looked at: months that end today, or two days."""
+    from stockbook.domain.days import months_through, period_typed
+    from stockbook.jobs.kit_review import Span
+
+    if first or last:
+        return Span(*period_typed(None, first, last, now))
+    return Span(months_through(now, months or 3), now)
+
+
+@command.command("accept")
+@click.argument("kit", metavar="PROCEDURE/CATEGORY[/SURGEON]")
+@click.option("--from", "day", required=True, metavar="DAY", help="The version's first day.")
+@click.option("--months", type=click.IntRange(1, 120), metavar="N",
+              help="The months that the review looked at; 3 by default.")  # fmt: skip
+@recording
+def accept(kit: str, day: str, months: int | None) -> None:
+    """Record the version that the review proposes; earlier days keep what they have."""
+    from stockbook.domain.days import day_typed
+    from stockbook.jobs.kit_review import accept_review
+    from stockbook.reports.kits import change_page, change_question
+
+    with open_book() as book:
+        now = today(book)
+        span, first = _span(now, months, None, None), day_typed(day, now, "--from")
+        signed, keep = signature(book), not session().dry_run
+        made = accept_review(book, signed, kit, span, first, sure=session().yes, keep=keep)
+        show(change_page(made))
+        if made.entry is None:
+            confirm(change_question(made))
+            made = accept_review(book, signed, kit, span, first, agreed=made.kit)
+        recorded(int(made.entry or 0))
