@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from desk import Desk, small_site
+from published.tables import records
 
 from stockbook.domain.kit_review import SPOILED_LENSES
 
@@ -184,3 +185,11 @@ def test_a_review_answers_as_data(site: Desk) -> None:
     assert lines["VISC"]["from_ten_thousandths"] == 3057
     assert lines["VISC"]["proposed"] == "standby"
     assert data["kit_review_extras"]["rows"] == []
+
+
+def test_the_figure_of_spoiled_lenses_is_the_published_one() -> None:
+    (row_of_it,) = [one for one in records("trade_facts.csv") if one["fact"] == "IOL waste"]
+    hundredths, source = SPOILED_LENSES
+    assert row_of_it["value"] == f"{hundredths // 100}.{hundredths % 100}"
+    assert row_of_it["unit"] == "per 1000 implantations"
+    assert row_of_it["source"] == source.replace(",", "")

@@ -143,6 +143,13 @@ def test_a_case_that_bears_its_list_s_code_is_refused_in_words(site: Desk) -> No
     assert "bears the same code" in site.refused("issue X1 --by NU", 3)
 
 
+def test_a_theatre_filled_for_its_next_list_has_the_common_lines_too(site: Desk) -> None:
+    levels = "place,item,lists\nOT1,VISC,1\n"
+    site.ok(f"import levels {site.file('l.csv', levels)} --by MA")
+    site.ok("move --fill OT1 --by KE -y")
+    assert sum(site.on_hand("VISC", "OT1").values()) == 2
+
+
 # Shared in reports
 
 
