@@ -25,6 +25,8 @@ if TYPE_CHECKING:
               help="In your hand, but not where the book has it.")  # fmt: skip
 @click.option("--partial", is_flag=True, help="Issue what there is; what is missing is recorded.")
 @click.option("--rest", is_flag=True, help="What an earlier partial issue lacked.")
+@click.option("--service", metavar="WORD",
+              help="For the ward, the clinic …: what --extra names is used in common.")  # fmt: skip
 @click.option("--rescue", is_flag=False, flag_value="", default=None, metavar="[WORD]",
               help="All standby lines (of this rescue) at once; explained later.")  # fmt: skip
 @click.option("--explain", metavar="REASON", help="Why the case's rescue kit was needed.")
@@ -33,32 +35,43 @@ def command(
     case: str | None, list_code: str | None, requirements: tuple[str, ...],
     extras: tuple[tuple[str, str], ...], lots: tuple[tuple[str, str], ...],
     found: tuple[tuple[str, str, str, str], ...], partial: bool, rest: bool,
-    rescue: str | None, explain: str | None,
+    service: str | None, rescue: str | None, explain: str | None,
 ) -> None:  # fmt: skip
     """Issue the kit to a case, or to a whole list.
 
     The units move from the theatre and the store onto the theatre's trolley. If anything is
-    missing nothing is issued, unless --partial.
+    missing nothing is issued, unless --partial. What the ward or the clinic takes goes with
+    --service WORD --extra ITEM QTY and is used in common at once.
     """
     from stockbook.jobs.hand import Hand
     from stockbook.jobs.issue import IssueAsked
 
-    if (case is None) == (list_code is None):
-        raise click.UsageError("Give either a CASE or --list LIST.")
+    if (case is not None) + (list_code is not None) + (service is not None) != 1:
+        raise click.UsageError("Give a CASE or --list LIST (or --service WORD).")
     asked = IssueAsked(requirements, extras, Hand(lots, found), partial, rest)
     if rescue is not None or explain is not None:
-        if case is None or asked != IssueAsked() or (rescue is not None and explain is not None):
-            raise click.UsageError("--rescue or --explain goes with a CASE alone.")
-        if explain is None:
-            _rescue(case, rescue)
-        else:
-            _explain(case, explain)
+        _rescue_or_explain(case, asked, rescue, explain)
     elif case is not None:
         _one(case, asked)
     elif list_code is not None:
-        if requirements or extras or lots or found or rest:
+        if asked != IssueAsked(partial=partial):
             raise click.UsageError("--list goes with --partial only; issue that case by itself.")
         _whole(list_code, partial)
+    elif service is not None:
+        _service(service, asked)
+
+
+def _rescue_or_explain(
+    case: str | None, asked: "IssueAsked", rescue: str | None, explain: str | None
+) -> None:
+    from stockbook.jobs.issue import IssueAsked
+
+    if case is None or asked != IssueAsked() or (rescue is not None and explain is not None):
+        raise click.UsageError("--rescue or --explain goes with a CASE alone.")
+    if explain is None:
+        _rescue(case, rescue)
+    else:
+        _explain(case, explain)
 
 
 def _one(case: str, asked: "IssueAsked") -> None:
@@ -72,6 +85,21 @@ def _one(case: str, asked: "IssueAsked") -> None:
         if issued.beside:
             recorded(issued.beside.entry)
         recorded(issued.entry, already=issued.already)
+
+
+def _service(service: str, asked: "IssueAsked") -> None:
+    from stockbook.jobs.service_use import issue_to_service
+    from stockbook.reports.cases import service_page
+
+    if asked.requirements or asked.partial or asked.rest:
+        raise click.UsageError("--service goes with --extra, --lot and --found only.")
+    with open_book() as book:
+        keep = not session().dry_run
+        issued = issue_to_service(
+            book, signature(book), service, asked.extras, asked.hand, keep=keep
+        )
+        show(service_page(issued, site_of(book)))
+        recorded(issued.entry)
 
 
 def _rescue(case: str, word: str | None) -> None:

@@ -194,6 +194,8 @@ class PeriodCost:
     shares: Mapping[str, int] = field(default_factory=dict)
     """By category, its part of what lists used in common; taken from the category *common*."""
     share_key: str = ""
+    services: Mapping[str, int] = field(default_factory=dict)
+    """What each service used in common."""
 
     def share_of(self, category: str) -> int:
         """A category's part of what lists used in common; of *common* what others take from it."""

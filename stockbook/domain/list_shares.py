@@ -8,6 +8,9 @@ from stockbook.domain.amounts import spread
 LIST = "list"
 """The kind of a case that carries what its list used in common."""
 
+SERVICE = "service"
+"""The kind of a case that carries what a ward, a clinic, a wet lab used."""
+
 BY_CASES = "cases"
 KEYS = (BY_CASES,)
 """The keys that the setting `list_share` knows: equally over the cases that used anything."""

@@ -25,6 +25,7 @@ COMMAND_OF_ENTRY = {
     "delivery": "receive",
     "issue": "issue",
     "rescue": "issue",
+    "service": "issue",
     "explanation": "issue",
     "finish": "finish",
     "move": "move",

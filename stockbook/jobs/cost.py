@@ -17,7 +17,7 @@ from stockbook.domain.facts import OperatingList
 from stockbook.domain.places import COMMON
 from stockbook.errors import InputError
 from stockbook.jobs.finding import known_case
-from stockbook.jobs.list_shares import share_of_case, shares_of_period
+from stockbook.jobs.list_shares import share_of_case, shares_of_period, used_by_services
 from stockbook.ledger import money
 from stockbook.ledger.as_of import BOOKED, lay_over, reading_as_of
 from stockbook.ledger.cases import CaseRow, case_rows, seen_lots, unfinished, waste_reasons
@@ -78,7 +78,7 @@ def cost_of_period(
             tuple(_categories(_names(db), ended, began, (first_day, last_day))),
             ended.provisional,
             money.proof(db, first_day, last_day),
-            tuple(_unfinished(db, as_of)), shares, key,
+            tuple(_unfinished(db, as_of)), shares, key, used_by_services(db, ended.lines),
         )  # fmt: skip
 
 

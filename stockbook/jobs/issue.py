@@ -151,10 +151,15 @@ def _list_first(
 
 
 def _plan(prepared: Prepared, shelf: Shelf, hand: HandDraws) -> Plan:
+    return plan(prepared.case, prepared.needs, shelf, prepared.wish, given_by(hand))
+
+
+def given_by(hand: HandDraws) -> Counter[str]:
+    """How much of each item the hand holds already, in steps."""
     given = Counter[str]()
     for draw in hand.draws:
         given[draw.lot.item] += draw.quantity
-    return plan(prepared.case, prepared.needs, shelf, prepared.wish, given)
+    return given
 
 
 def _refuse_gaps(

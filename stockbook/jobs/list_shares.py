@@ -1,11 +1,11 @@
-"""Which cases share what their list used in common."""
+"""Which cases share what their list used in common; what services used."""
 
 import sqlite3
 from collections.abc import Collection, Iterable
 
 from stockbook.domain.costs import PeriodLine
 from stockbook.domain.facts import Case
-from stockbook.domain.list_shares import LIST, ListShare, shared, shares_of
+from stockbook.domain.list_shares import LIST, SERVICE, ListShare, shared, shares_of
 from stockbook.domain.places import COMMON
 from stockbook.ledger.cases import case_rows, cases_that_used
 from stockbook.ledger.facts import all_of, find
@@ -37,6 +37,19 @@ def shares_of_period(db: sqlite3.Connection, lines: Iterable[PeriodLine]) -> dic
         if line.case in own:
             wholes[str(line.case)] += line.value
     return shares_of(wholes, _sharing(db, own))
+
+
+def used_by_services(db: sqlite3.Connection, lines: Iterable[PeriodLine]) -> dict[str, int]:
+    """What each service used in common and was booked in a period."""
+    common = [line for line in lines if line.category == COMMON and line.case and not line.wasted]
+    codes = {line.case for line in common}
+    words = {c.code: c.list for c in all_of(db, Case, code=codes, kind=SERVICE)} if codes else {}
+    sums: dict[str, int] = {}
+    for line in common:
+        word = words.get(str(line.case))
+        if word:
+            sums[word] = sums.get(word, 0) + line.value
+    return sums
 
 
 def _sharing(db: sqlite3.Connection, lists: Collection[str]) -> dict[str, list[tuple[str, str]]]:

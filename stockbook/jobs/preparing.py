@@ -73,8 +73,8 @@ def wish_for(
     stores = [place.code for place in places_of_kind(db, "store")]
     least = {code: item.least_days_left for code, item in items.items()}
     return Wish(
-        signature.happened_on, (theatre, *stores), case.category, case.sponsor, least,
-        quarantines(db),
+        signature.happened_on, (*([theatre] if theatre else ()), *stores), case.category,
+        case.sponsor, least, quarantines(db),
     )  # fmt: skip
 
 

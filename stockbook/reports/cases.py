@@ -28,6 +28,13 @@ def issued_page(issued: IssuedCase, site: Site) -> str:
     return "\n".join(parts)
 
 
+def service_page(issued: IssuedCase, site: Site) -> str:
+    """What a service was given and has used."""
+    case = issued.case
+    parts = [heading(f"For {case.list}, used in common: {case.code}", site), _picks(issued)]
+    return "\n".join([*parts, *(f"Warning: {words}" for words in issued.warnings)])
+
+
 def about_case(case: Case) -> str:
     """A case in words: its operation, or whose common use it carries."""
     if case.kind != "patient":

@@ -3,7 +3,8 @@
 from stockbook.domain.answers import Site
 from stockbook.domain.costs import CaseCost, CategoryCost, CostLine, PeriodCost, Proof
 from stockbook.domain.lenses import power_text
-from stockbook.domain.list_shares import ListShare
+from stockbook.domain.list_shares import LIST, SERVICE, ListShare
+from stockbook.domain.places import COMMON
 from stockbook.reports.amounts import amount, lot_name
 from stockbook.reports.tables import heading, plural, table
 
@@ -29,8 +30,10 @@ def case_page(cost: CaseCost, site: Site) -> str:
 def _about(cost: CaseCost) -> str:
     case = cost.case
     where = ", ".join(words for words in (cost.day, cost.theatre) if words)
-    if case.kind != "patient":
-        return f"{where}, used in common by {'its list' if case.kind == 'list' else 'a service'}"
+    if case.kind == SERVICE:
+        return f"used in common by the service {case.list}"
+    if case.kind == LIST:
+        return f"{where}, used in common by its list"
     lens = f", lens {case.lens_model} {power_text(case.power)}" if case.power is not None else ""
     return (
         f"{where}, {case.procedure}, {case.category}, {case.eye} eye{lens}, "
@@ -78,6 +81,7 @@ def period_page(cost: PeriodCost, site: Site) -> str:
         ("Used", *(site.money.text(c.used) for c in columns)),
         *(_figure(words, name, columns, site) for words, name in _FIGURES),
         *_class_rows(columns, site),
+        *_service_rows(cost, site),
         ("Wasted, apart", *(site.money.text(c.wasted) for c in columns)),
         ("Earlier cases", *(site.money.text(c.earlier_cases) for c in columns)),
         ("All that ended here", *(site.money.text(c.total) for c in columns)),
@@ -88,6 +92,16 @@ def period_page(cost: PeriodCost, site: Site) -> str:
     page = table(("", *names), rows, ",".join(names))
     notes = "\n".join(_notes(cost, site))
     return f"{heading(title, site)}\n{page}\n{notes}\n\n{proof_lines(cost.proof, site)}"
+
+
+def _service_rows(cost: PeriodCost, site: Site) -> list[tuple[str, ...]]:
+    """What services used in common, below the category *common*."""
+    return [
+        (f"of it for {word}", *(
+            site.money.text(value) if c.category == COMMON else "" for c in cost.categories
+        ))
+        for word, value in sorted(cost.services.items())
+    ]  # fmt: skip
 
 
 def _share_rows(cost: PeriodCost, site: Site) -> list[tuple[str, ...]]:
