@@ -34,7 +34,8 @@ T = TypeVar("T")
 @click.option("--as-kit", is_flag=True, help="All else was used as issued.")
 @click.option("--extra", "extras", nargs=2, multiple=True, metavar="ITEM QTY",
               help="Used besides the kit.")  # fmt: skip
-@click.option("--returned", nargs=2, multiple=True, metavar="ITEM QTY", help="Unopened, back.")
+@click.option("--returned", nargs=2, multiple=True, metavar="ITEM QTY",
+              help="Unopened, back; what was opened is --wasted.")  # fmt: skip
 @click.option("--wasted", nargs=3, multiple=True, metavar="ITEM QTY REASON",
               help="Opened and not used, dropped …")  # fmt: skip
 @click.option("--lot", "lots", nargs=2, multiple=True, metavar="ITEM LOT",
