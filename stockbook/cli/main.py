@@ -36,6 +36,7 @@ SECTIONS: dict[str, dict[str, str]] = {
     "Manager": {
         "expiring": "What is expired on a shelf, and what expires soon.",
         "quarantine": "Stop stock from being used: start, show, release.",
+        "kit": "What cases need: show, change, review, accept.",
     },
     "Finance": {
         "cost": "What a case cost; a period's cost by category, with its proof.",

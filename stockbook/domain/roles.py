@@ -13,6 +13,7 @@ MAY_RECORD: dict[str, frozenset[str]] = {
     "list": frozenset({"nurse", "manager"}),
     "case": frozenset({"nurse", "manager"}),
     "quarantine": frozenset({"manager"}),
+    "kit": frozenset({"manager"}),
     "import": frozenset({"manager"}),
     "item": frozenset({"manager"}),
     "place": frozenset({"manager"}),
@@ -25,6 +26,9 @@ MAY_RECORD: dict[str, frozenset[str]] = {
 COMMAND_OF_ENTRY = {
     "delivery": "receive",
     "issue": "issue",
+    "rescue": "issue",
+    "service": "issue",
+    "explanation": "issue",
     "finish": "finish",
     "list": "list",
     "case": "case",

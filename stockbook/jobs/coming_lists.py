@@ -6,7 +6,8 @@ from collections.abc import Collection, Sequence
 from stockbook.domain.facts import Case, OperatingList, Place
 from stockbook.domain.kits import Need, needs_of, wants_lens
 from stockbook.domain.levels import ListNeeds, needed
-from stockbook.errors import InputError, Refused
+from stockbook.errors import InputError, NoMachine, Refused
+from stockbook.jobs.list_lines import lines_of_list, waiting_lists
 from stockbook.jobs.preparing import is_served, kit_of, lens_of
 from stockbook.ledger.cases import cases_of_list, kinds_recorded
 from stockbook.ledger.facts import all_of
@@ -40,7 +41,7 @@ def in_time(one: OperatingList) -> tuple[str, int, str]:
 
 
 def _needs(db: sqlite3.Connection, one: OperatingList, cases: Sequence[Case]) -> ListNeeds:
-    needs = []
+    needs = [tuple(_needs_in_common(db, one, cases))]
     left_out = []
     for case in cases:
         found = _needs_of_case(db, case)
@@ -51,10 +52,20 @@ def _needs(db: sqlite3.Connection, one: OperatingList, cases: Sequence[Case]) ->
     return ListNeeds(one.code, tuple(needs), tuple(left_out))
 
 
+def _needs_in_common(
+    db: sqlite3.Connection, one: OperatingList, cases: Sequence[Case]
+) -> list[Need]:
+    """What the list itself still needs: its lines *per list*, until they are issued."""
+    waiting = waiting_lists(db, cases)
+    return [Need(items, q) for items, q in lines_of_list(db, one.code)] if waiting else []
+
+
 def _needs_of_case(db: sqlite3.Connection, case: Case) -> list[Need] | str:
     """A case's needs, its lens among them; or why they are not known."""
     try:
         kit = kit_of(db, case)
+    except NoMachine:
+        return "no machine for its kit"
     except Refused:
         return "no kit"
     if not wants_lens(kit.lines):

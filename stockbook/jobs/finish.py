@@ -10,6 +10,7 @@ from stockbook.domain.finishing import Staged, Trolley, joined, valued
 from stockbook.domain.kits import Need, plan
 from stockbook.domain.picking import Draw, Shelf, why_not_usable
 from stockbook.domain.places import trolley_place, used_place
+from stockbook.domain.reasons import RESCUE
 from stockbook.domain.records import FinishedCase
 from stockbook.errors import InputError, NeedsAnswer, NotEnough, Refused
 from stockbook.jobs.consigned import charges_for
@@ -17,6 +18,7 @@ from stockbook.jobs.exchanging import exchange_lot
 from stockbook.jobs.finding import known_case, known_item, known_list, quantity_of
 from stockbook.jobs.hand import NOTHING_IN_HAND, Hand, HandDraws, draws_in_hand, used_all_the_same
 from stockbook.jobs.issue import draw_movement, issue_cases, missing_row
+from stockbook.jobs.list_lines import open_list_case
 from stockbook.jobs.preparing import (
     Prepared,
     case_key,
@@ -26,6 +28,7 @@ from stockbook.jobs.preparing import (
     shelf_for,
     to_be_served,
 )
+from stockbook.jobs.rescue import explain
 from stockbook.jobs.signing import check_person
 from stockbook.jobs.trolley import endings, trolley_of
 from stockbook.ledger.balances import in_proportion
@@ -57,7 +60,11 @@ def finish_case(
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "finish")
         case = to_be_served(known_case(post.db, code))
-        return _finish(post, signature, case, asked)
+        explained = None
+        if signature.reason in RESCUE:
+            explained, _ = explain(post, signature, case, str(signature.reason))
+            signature = replace(signature, reason=None)
+        return replace(_finish(post, signature, case, asked), explained_as=explained)
 
 
 def finish_list(
@@ -67,20 +74,28 @@ def finish_list(
     """Every case of the list that is not finished ends as its kit says, but for what is named."""
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "finish")
+        if signature.reason in RESCUE:
+            raise InputError(f"--reason {signature.reason}: a rescue is explained case by case.")
         known_list(post.db, code)
         cases = [c for c in cases_of_list(post.db, code) if is_served(c)]
-        _check_named(post.db, code, {c.code for c in cases}, asked, leave)
+        _check_named(post.db, code, {code, *(c.code for c in cases)}, asked, leave)
         waiting = [
             c for c in cases
             if c.code not in leave and "finish" not in kinds_recorded(post.db, c.code)
         ]  # fmt: skip
-        if not waiting:
+        own = open_list_case(post.db, code)
+        if not waiting and (own is None or leave):
             raise Refused(f"list {code}: every one of its cases is finished already.")
         as_kit = FinishAsked()
-        return [
+        ended = [
             _finish(post, signature, c, replace(asked.get(c.code, as_kit), early=early))
             for c in waiting
         ]
+        own = None if leave else open_list_case(post.db, code)
+        if own is not None:
+            with_own = replace(asked.get(code, as_kit), early=early)
+            ended.append(_finish(post, signature, own, with_own))
+        return ended
 
 
 def _check_named(
@@ -105,7 +120,7 @@ def _finish(post: Posting, signature: Signature, case: Case, asked: FinishAsked)
     if known is not None:
         return FinishedCase(case, known, already=True, items={}, lots={})
     _check_day(db, signature, case, asked)
-    issued_as = _issue_first(post, signature, case)
+    listed_as, issued_as = _issue_first(post, signature, case)
     prepared = prepare(db, signature, case, (), extras=asked.extras, kit=False)
     trolley = trolley_of(db, case, prepared.theatre)
     onto, hand = onto_trolley(db, signature, prepared, asked, trolley)
@@ -120,7 +135,7 @@ def _finish(post: Posting, signature: Signature, case: Case, asked: FinishAsked)
     items = items_by_code(db, {lot.item for lot in lots.values()})
     return FinishedCase(
         case, recorded.number, recorded.already, items, lots, tuple(moves), issued_as,
-        tuple(warnings),
+        tuple(warnings), listed_as,
     )  # fmt: skip
 
 
@@ -155,12 +170,15 @@ def _digest(case: Case, asked: FinishAsked) -> str:
     return digest_of([case.code, asked.extras, asked.returned, asked.wasted, hand.lots, hand.found])
 
 
-def _issue_first(post: Posting, signature: Signature, case: Case) -> int | None:
-    """A case that was never issued is issued as its kit says, in an entry of its own."""
+def _issue_first(post: Posting, signature: Signature, case: Case) -> tuple[int | None, int | None]:
+    """A case that was never issued is issued as its kit says, in an entry of its own.
+
+    The entries of its list's common lines, where it is the first of its list, and of its kit.
+    """
     if "issue" in kinds_recorded(post.db, case.code):
-        return None
-    (issued,) = issue_cases(post, signature, [case], partial=False)
-    return issued.entry
+        return None, None
+    *listed, issued = issue_cases(post, signature, [case], partial=False)
+    return (listed[0].entry if listed else None), issued.entry
 
 
 def onto_trolley(

@@ -7,7 +7,7 @@ from dataclasses import replace
 from stockbook.domain import texts
 from stockbook.domain.cells import NUMBERS, Decimals
 from stockbook.domain.entries import Draft, Request, Signature
-from stockbook.domain.facts import Fact, Item, Lot, Place, Setting
+from stockbook.domain.facts import Case, Fact, Item, Lot, Place, Setting
 from stockbook.domain.importing import Alteration, Differences, Imported, Layout, alterations
 from stockbook.domain.places import SITE_KINDS
 from stockbook.domain.rows import Faults, Row, Sheet, check_columns
@@ -205,6 +205,8 @@ def _scope(kind: Kind, ours: Sequence[Fact]) -> dict[str, object]:
 
 
 def _is_open(fact: Fact) -> bool:
+    if isinstance(fact, Case) and fact.kind != "patient":
+        return False
     return getattr(fact, "active", True) and not getattr(fact, "closed", False)
 
 

@@ -12,15 +12,19 @@ from stockbook.domain.kits import (
     Need,
     kit_code,
     needs_of,
+    requirements_of,
     unknown_requirements,
     wants_lens,
-    with_differences,
 )
+from stockbook.domain.list_shares import LIST
 from stockbook.domain.picking import Shelf, Wish, why_not_usable
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.finding import known_item, lens_item, quantity_of, shown
+from stockbook.jobs.kits_in_force import fitting_lines
+from stockbook.jobs.kits_in_force import list_of as list_of
+from stockbook.jobs.list_lines import lines_of_list
 from stockbook.ledger.cases import times_cancelled
-from stockbook.ledger.facts import all_of, find
+from stockbook.ledger.facts import all_of
 from stockbook.ledger.posting import natural_key
 from stockbook.ledger.stock import items_by_code, on_hand, places_of_kind, quarantines
 
@@ -52,11 +56,11 @@ class Shared:
         self._items: dict[str, Item] = {}
         self._kits: dict[tuple[str | None, ...], Kit] = {}
         self._lenses: dict[tuple[str | None, int | None], Item] = {}
-        self._needs: dict[tuple[str, frozenset[str], str], list[Need]] = {}
+        self._needs: dict[tuple[int, frozenset[str], str], list[Need]] = {}
 
     def kit_of(self, case: Case) -> Kit:
-        """The case's kit with its surgeon's differences."""
-        asked = (case.procedure, case.category, case.surgeon)
+        """The case's kit as its list's day, its surgeon, its lens and its theatre's machine ask."""
+        asked = (case.procedure, case.category, case.surgeon, case.list, case.lens_model)
         if asked not in self._kits:
             self._kits[asked] = kit_of(self._db, case)
         return self._kits[asked]
@@ -70,7 +74,7 @@ class Shared:
 
     def needs_of(self, kit: Kit, requirements: frozenset[str], lens: str) -> list[Need]:
         """What a kit asks for with these requirements and this lens."""
-        asked = (kit.code, requirements, lens)
+        asked = (id(kit), requirements, lens)
         if asked not in self._needs:
             self._needs[asked] = needs_of(kit.lines, requirements, lens)
         return self._needs[asked]
@@ -101,7 +105,7 @@ def prepare(
     wanted = tuple(texts.word(r, "requirement") for r in requirements)
     shared = shared or Shared(db)
     needs = list(
-        _kit_needs(case, wanted, shared, lens=lens) if kit else _added_needs(db, case, wanted)
+        _kit_needs(db, case, wanted, shared, lens=lens) if kit else _added_needs(db, case, wanted)
     )
     if rest:
         needs += [Need((gap.item,), gap.quantity) for gap in case.missing]
@@ -116,14 +120,6 @@ def prepare(
     )
 
 
-def list_of(db: sqlite3.Connection, case: Case) -> OperatingList:
-    """The case's list."""
-    found = find(db, OperatingList, case.list)
-    if found is None:
-        raise InputError(f"case {case.code}: its list {case.list} is not in this book.")
-    return found
-
-
 def wish_for(
     signature: Signature, case: Case, theatre: str, items: Mapping[str, Item], shared: Shared
 ) -> Wish:
@@ -131,10 +127,15 @@ def wish_for(
     least = {code: item.least_days_left for code, item in items.items()}
     day = signature.happened_on
     stopped = [one for one in shared.quarantines if one.started_on <= day]
-    return Wish(day, (theatre, *shared.stores), case.category, case.sponsor, least, stopped)
+    places = (*([theatre] if theatre else ()), *shared.stores)
+    return Wish(day, places, case.category, case.sponsor, least, stopped)
 
 
-def _kit_needs(case: Case, wanted: Sequence[str], shared: Shared, *, lens: bool) -> list[Need]:
+def _kit_needs(
+    db: sqlite3.Connection, case: Case, wanted: Sequence[str], shared: Shared, *, lens: bool
+) -> list[Need]:
+    if case.kind == LIST:
+        return [Need(items, quantity) for items, quantity in lines_of_list(db, case.list)]
     kit = shared.kit_of(case)
     requirements = {*case.needs, *wanted}
     _check_requirements(case, kit, requirements)
@@ -159,7 +160,7 @@ def _added_needs(db: sqlite3.Connection, case: Case, wanted: Sequence[str]) -> l
 def _check_requirements(case: Case, kit: Kit, requirements: Collection[str]) -> None:
     unknown = unknown_requirements(kit, requirements)
     if unknown:
-        known = sorted({line.requirement for line in kit.lines if line.requirement})
+        known = requirements_of(kit.lines)
         raise InputError(
             f"case {case.code}: kit {kit.code} has no line for {', '.join(unknown)}; "
             f"it knows: {', '.join(known) or 'no requirements'}."
@@ -167,18 +168,15 @@ def _check_requirements(case: Case, kit: Kit, requirements: Collection[str]) -> 
 
 
 def kit_of(db: sqlite3.Connection, case: Case) -> Kit:
-    """The case's kit with its surgeon's differences."""
-    if not case.procedure or not case.category:
-        raise Refused(f"case {case.code} has no procedure or category, so it has no kit.")
-    code = kit_code(case.procedure, case.category)
-    kit = find(db, Kit, code)
-    if kit is None:
-        raise Refused(f"case {case.code}: there is no kit {code}. Import it first.")
-    own = find(db, Kit, kit_code(case.procedure, case.category, case.surgeon))
-    if not case.surgeon or own is None:
-        return kit
-    lines = with_differences(kit.lines, own.lines)
-    return Kit(own.code, kit.procedure, kit.category, case.surgeon, tuple(lines))
+    """The case's kit as its list's day, its surgeon, its lens and its theatre's machine ask."""
+    lines = fitting_lines(db, case)
+    procedure, category = str(case.procedure), str(case.category)
+    own = {source for _, source in lines}
+    whose = case.surgeon if any(code.count("/") == 2 for code in own) else None
+    return Kit(
+        kit_code(procedure, category, whose), procedure, category, whose,
+        tuple(line for line, _ in lines),
+    )  # fmt: skip
 
 
 def lens_of(db: sqlite3.Connection, case: Case) -> Item:

@@ -1,16 +1,13 @@
-"""Reading kits and operating lists."""
+"""Reading operating lists and their cases."""
 
 import re
-from collections import defaultdict
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Any
 
 from stockbook.domain import texts
 from stockbook.domain.amounts import quantity_from_text
 from stockbook.domain.days import day_from_text
-from stockbook.domain.facts import Case, Item, Kit, KitLine, OperatingList
-from stockbook.domain.kits import LINE_KINDS, kit_code
+from stockbook.domain.facts import Case, OperatingList
 from stockbook.domain.lenses import power_from_text
 from stockbook.domain.rows import Row
 from stockbook.errors import InputError
@@ -30,71 +27,6 @@ def _category(reading: Reading) -> Any:
 
 def _code(what: str) -> Any:
     return lambda text: texts.code(text, what)
-
-
-def read_kits(reading: Reading) -> None:
-    """Kits by procedure and category, and surgeons' differences from them."""
-    lines: dict[tuple[str, str, str | None], dict[str, KitLine]] = defaultdict(dict)
-    for row in reading.sheet.rows:
-        values = reading.row(
-            row,
-            procedure=_code("procedure"),
-            category=_category(reading),
-            surgeon=optional(_code("surgeon")),
-            kind=lambda t: texts.one_of(t, LINE_KINDS, "kind"),
-            item=optional(reading.item),
-            requirement=optional(lambda t: texts.word(t, "requirement")),
-        )
-        line = _kit_line(reading, row, values) if values else None
-        if values and line:
-            of = (str(values["procedure"]), str(values["category"]), values["surgeon"])
-            _add_line(reading, row, lines[of], line)  # type: ignore[index]
-    for (procedure, category, surgeon), found in lines.items():
-        code = kit_code(procedure, category, surgeon)
-        reading.facts.append(Kit(code, procedure, category, surgeon, tuple(found.values())))
-    _check_own_kits(reading)
-
-
-def _kit_line(reading: Reading, row: Row, values: dict[str, Any]) -> KitLine | None:
-    item: Item | None = values["item"]
-    if (item is None) != (values["kind"] == "lens"):
-        wanted = "none on the lens line" if item else "an item"
-        reading.faults.add(row, "item", f"item: wanted {wanted}")
-        return None
-    if (values["kind"] == "when") != bool(values["requirement"]):
-        wanted = "a word with a line of kind when, else none"
-        reading.faults.add(row, "requirement", f"requirement: wanted {wanted}")
-        return None
-    places = item.unit_places if item else 0
-    none_left = values["surgeon"] is not None and row.get("quantity") == "0"
-    quantity = 0 if none_left else reading.faults.cell(
-        row, "quantity", lambda text: quantity_from_text(text, places)
-    )  # fmt: skip
-    if quantity is None:
-        return None
-    items = (item.code,) if item else ()
-    return KitLine(values["kind"], items, quantity, values["requirement"])
-
-
-def _add_line(reading: Reading, row: Row, lines: dict[str, KitLine], line: KitLine) -> None:
-    """Rows of one line number are the alternatives of one *one-of* line, in order."""
-    number = row.get("line") or f"row {row.number}"
-    before = lines.get(number)
-    if before is None:
-        lines[number] = line
-    elif line.kind == before.kind == "one-of" and line.quantity == before.quantity:
-        lines[number] = replace(before, items=(*before.items, *line.items))
-    else:
-        reading.faults.add(row, "line", "line: wanted another number; only one-of lines share one")
-
-
-def _check_own_kits(reading: Reading) -> None:
-    """A surgeon's differences need the kit they differ from."""
-    here = {fact.code for fact in reading.facts if isinstance(fact, Kit)}
-    for row in reading.sheet.rows:
-        base = kit_code(row.get("procedure").upper(), row.get("category").lower())
-        if row.get("surgeon") and base not in here and reading.known(Kit, base) is None:
-            reading.faults.add(row, "surgeon", f"surgeon: wanted differences of a kit; no {base}")
 
 
 def read_lists(reading: Reading) -> None:

@@ -136,6 +136,16 @@ def moves_of_case(db: sqlite3.Connection, case: str) -> list[Issued]:
     return [Issued(*row) for row in rows.fetchall()]
 
 
+def cases_that_used(db: sqlite3.Connection, cases: Collection[str]) -> set[str]:
+    """Those of these cases that used anything."""
+    rows = db.execute(
+        "SELECT DISTINCT case_code FROM case_balance WHERE place >= 'used/' AND place < 'used0' "
+        f"AND case_code IN ({marks(cases)})",
+        tuple(cases),
+    )
+    return {str(row[0]) for row in rows.fetchall()}
+
+
 def unfinished(db: sqlite3.Connection) -> list[str]:
     """Cases with units on a trolley."""
     rows = db.execute(f"SELECT DISTINCT case_code FROM case_balance WHERE {_ON_TROLLEY} ORDER BY 1")

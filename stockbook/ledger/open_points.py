@@ -55,6 +55,27 @@ def against_rules(db: sqlite3.Connection, since: str) -> list[Entry]:
     return [one for one in found if one is not None]
 
 
+def unexplained_rescues(db: sqlite3.Connection) -> list[Entry]:
+    """Rescue kits issued without a reason that no later entry about the case explains."""
+    rows = db.execute(
+        f"SELECT number FROM entry WHERE kind = 'rescue' AND reason IS NULL AND {_STANDS} "
+        "AND NOT EXISTS (SELECT 1 FROM entry AS said WHERE said.document = entry.document "
+        "AND said.kind = 'explanation' AND said.number > entry.number) ORDER BY number"
+    )
+    found = [entry(db, number) for (number,) in rows.fetchall()]
+    return [one for one in found if one is not None]
+
+
+def rescues_of_case(db: sqlite3.Connection, case: str) -> list[int]:
+    """The entries by which rescue kits were issued to a case and that stand."""
+    rows = db.execute(
+        f"SELECT number FROM entry WHERE document = ? AND kind = 'rescue' AND {_STANDS} "
+        "ORDER BY number",
+        (case,),
+    )
+    return [int(number) for (number,) in rows.fetchall()]
+
+
 def _lot(row: tuple[Any, ...]) -> Lot:
     lot: Lot = fact_from_row(Lot, row)
     return lot
