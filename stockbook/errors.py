@@ -6,13 +6,19 @@ StockbookError
 │   ├── NeedsAnswer       2  a question has to be answered and nobody is there to ask
 │   └── ScanRefused       2  a scan cannot be read, with the name of the reason
 ├── Refused               3  a rule of the book stands in the way; no entry is written
+│   ├── NoMachine         3  a kit follows a machine and none stands in the theatre
 │   └── NotEnough         3  units are missing, with a table of what and by how much
 ├── BookUnusable          4  missing, empty, not a book, newer, read-only, busy, no space
 └── BookDamaged           5  the book contradicts itself
+
+A question whose answer is no is no error: it leaves with ANSWERED_NO (6).
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+
+ANSWERED_NO = 6
+"""The exit code of a question that was answered with no."""
 
 
 class StockbookError(Exception):
@@ -81,6 +87,10 @@ class Refused(StockbookError):
     """A rule of the book stands in the way; no entry was written."""
 
     exit_code = 3
+
+
+class NoMachine(Refused):
+    """A kit has lines that follow a machine, and none of those stands in the theatre."""
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,8 @@ Sheets = Callable[[Any], "Sequence[DataSheet]"]
 """Takes the module `reports.sheets`, which is loaded only when data is asked for."""
 
 ENDINGS = (".csv", ".json", ".txt", ".xlsx")
+PRINTABLE = ".html"
+"""Only where a command has a page made for printing."""
 
 _json = click.option(
     "--json", "as_json", is_flag=True, expose_value=False, callback=keep("as_json"),
@@ -27,15 +29,18 @@ _csv = click.option(
     "--csv", "as_csv", is_flag=True, expose_value=False, callback=keep("as_csv"),
     help="The answer as CSV.",
 )  # fmt: skip
-_output = click.option(
-    "-o", "--output", metavar="FILE", expose_value=False, callback=keep("output"),
-    help="Write it to a file: .csv, .json, .txt or .xlsx.",
-)  # fmt: skip
 
 
-def data_options(function: F) -> F:
+def _output(words: str) -> Callable[[F], F]:
+    return click.option(
+        "-o", "--output", metavar="FILE", expose_value=False, callback=keep("output"),
+        help=f"Write it to a file: {words}.",
+    )  # fmt: skip
+
+
+def data_options(function: F, files: str = ".csv, .json, .txt or .xlsx") -> F:
     """The options that ask for data instead of a page."""
-    return _output(_csv(_json(function)))
+    return _output(files)(_csv(_json(function)))
 
 
 def answering(function: F) -> F:
@@ -49,22 +54,39 @@ def asks_for_data() -> bool:
     return s.as_json or s.as_csv or s.output is not None
 
 
-def answer(site: "Site", page: Callable[[], str], sheets: Sheets) -> None:
-    """The answer in the one form that was asked for."""
+def answering_printable(function: F) -> F:
+    """The same, of a command that also has a page made for printing."""
+    return asking(data_options(function, ".csv, .json, .txt, .xlsx, or .html to print"))
+
+
+def answer(
+    site: "Site", page: Callable[[], str], sheets: Sheets,
+    printable: Callable[[], str] | None = None,
+) -> None:  # fmt: skip
+    """The answer in the one form that was asked for; `printable` makes the page for .html."""
     s = session()
     if sum((s.as_json, s.as_csv, s.output is not None)) > 1:
         raise click.UsageError("Give one of --json, --csv and -o FILE.")
     if s.output is not None:
-        write_file(Path(s.output), _content(Path(s.output), site, page, sheets))
+        path = Path(s.output)
+        if printable is not None and path.suffix.lower() == PRINTABLE:
+            content = printable().encode()
+        else:
+            endings = (*ENDINGS, PRINTABLE) if printable is not None else ENDINGS
+            content = _content(path, site, page, sheets, endings)
+        write_file(path, content)
         show(f"Written to {s.output}.")
     elif s.as_json or s.as_csv:
         ending = ".json" if s.as_json else ".csv"
-        click.echo(_content(Path(ending[1:] + ending), site, page, sheets).decode(), nl=False)
+        content = _content(Path(ending[1:] + ending), site, page, sheets, ENDINGS)
+        click.echo(content.decode(), nl=False)
     else:
         show(page)
 
 
-def _content(path: Path, site: "Site", page: Callable[[], str], sheets: Sheets) -> bytes:
+def _content(
+    path: Path, site: "Site", page: Callable[[], str], sheets: Sheets, endings: Sequence[str]
+) -> bytes:
     """The answer in the form that a file's ending names."""
     from stockbook.reports import data
     from stockbook.reports import sheets as module
@@ -78,7 +100,7 @@ def _content(path: Path, site: "Site", page: Callable[[], str], sheets: Sheets) 
         return data.csv_text(sheets(module), site).encode()
     if ending == ".txt":
         return (page() + "\n").encode()
-    raise InputError(f"-o {path}: wanted a file that ends in {', '.join(ENDINGS)}.")
+    raise InputError(f"-o {path}: wanted a file that ends in {', '.join(endings)}.")
 
 
 def write_file(path: Path, content: bytes) -> None:

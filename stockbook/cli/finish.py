@@ -34,7 +34,8 @@ T = TypeVar("T")
 @click.option("--as-kit", is_flag=True, help="All else was used as issued.")
 @click.option("--extra", "extras", nargs=2, multiple=True, metavar="ITEM QTY",
               help="Used besides the kit.")  # fmt: skip
-@click.option("--returned", nargs=2, multiple=True, metavar="ITEM QTY", help="Unopened, back.")
+@click.option("--returned", nargs=2, multiple=True, metavar="ITEM QTY",
+              help="Unopened, back; what was opened is --wasted.")  # fmt: skip
 @click.option("--wasted", nargs=3, multiple=True, metavar="ITEM QTY REASON",
               help="Opened and not used, dropped …")  # fmt: skip
 @click.option("--lot", "lots", nargs=2, multiple=True, metavar="ITEM LOT",
@@ -96,6 +97,10 @@ def _one(case: str, asked: "FinishAsked") -> None:
         )
         if not finished.already:
             show(lambda: finished_page(finished, site_of(book)))
+        if finished.explained_as:
+            click.echo(f"Its rescue kit is explained: entry {finished.explained_as}.")
+        if finished.listed_as:
+            recorded(finished.listed_as)
         if finished.issued_as:
             recorded(finished.issued_as)
         recorded(finished.entry, already=finished.already)
@@ -119,4 +124,4 @@ def _whole(list_code: str, exceptions: Path | None, leave: tuple[str, ...]) -> N
         site = site_of(book)
         lines = "\n".join(finished_line(one, site) for one in cases)
         show(lambda: f"{heading(f'List {list_code} finished', site)}\n{lines}")
-        recorded_span(cases[0].issued_as or cases[0].entry, cases[-1].entry)
+        recorded_span(cases[0].listed_as or cases[0].issued_as or cases[0].entry, cases[-1].entry)

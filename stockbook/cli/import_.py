@@ -29,6 +29,7 @@ KINDS = (
     "items",
     "pack-sizes",
     "kits",
+    "machines",
     "lists",
     "opening-stock",
     "shelves",

@@ -25,29 +25,53 @@ if TYPE_CHECKING:
               help="In your hand, but not where the book has it.")  # fmt: skip
 @click.option("--partial", is_flag=True, help="Issue what there is; what is missing is recorded.")
 @click.option("--rest", is_flag=True, help="What an earlier partial issue lacked.")
+@click.option("--service", metavar="WORD",
+              help="For the ward, the clinic …: what --extra names is used in common.")  # fmt: skip
+@click.option("--rescue", is_flag=False, flag_value="", default=None, metavar="[WORD]",
+              help="All standby lines (of this rescue) at once; explained later.")  # fmt: skip
+@click.option("--explain", metavar="REASON", help="Why the case's rescue kit was needed.")
 @recording
 def command(
     case: str | None, list_code: str | None, requirements: tuple[str, ...],
     extras: tuple[tuple[str, str], ...], lots: tuple[tuple[str, str], ...],
     found: tuple[tuple[str, str, str, str], ...], partial: bool, rest: bool,
+    service: str | None, rescue: str | None, explain: str | None,
 ) -> None:  # fmt: skip
     """Issue the kit to a case, or to a whole list.
 
     The units move from the theatre and the store onto the theatre's trolley. If anything is
-    missing nothing is issued, unless --partial.
+    missing nothing is issued, unless --partial. What the ward or the clinic takes goes with
+    --service WORD --extra ITEM QTY and is used in common at once.
     """
     from stockbook.jobs.hand import Hand
     from stockbook.jobs.issue import IssueAsked
 
-    if (case is None) == (list_code is None):
-        raise click.UsageError("Give either a CASE or --list LIST.")
+    if (case is not None) + (list_code is not None) + (service is not None) != 1:
+        raise click.UsageError("Give a CASE or --list LIST (or --service WORD).")
     asked = IssueAsked(requirements, extras, Hand(lots, found), partial, rest)
-    if case is not None:
+    if rescue is not None or explain is not None:
+        _rescue_or_explain(case, asked, rescue, explain)
+    elif case is not None:
         _one(case, asked)
     elif list_code is not None:
-        if requirements or extras or lots or found or rest:
+        if asked != IssueAsked(partial=partial):
             raise click.UsageError("--list goes with --partial only; issue that case by itself.")
         _whole(list_code, partial)
+    elif service is not None:
+        _service(service, asked)
+
+
+def _rescue_or_explain(
+    case: str | None, asked: "IssueAsked", rescue: str | None, explain: str | None
+) -> None:
+    from stockbook.jobs.issue import IssueAsked
+
+    if case is None or asked != IssueAsked() or (rescue is not None and explain is not None):
+        raise click.UsageError("--rescue or --explain goes with a CASE alone.")
+    if explain is None:
+        _rescue(case, rescue)
+    else:
+        _explain(case, explain)
 
 
 def _one(case: str, asked: "IssueAsked") -> None:
@@ -58,7 +82,45 @@ def _one(case: str, asked: "IssueAsked") -> None:
         issued = issue_case(book, signature(book), case, asked, keep=not session().dry_run)
         if not issued.already:
             show(lambda: issued_page(issued, site_of(book)))
+        if issued.beside:
+            recorded(issued.beside.entry)
         recorded(issued.entry, already=issued.already)
+
+
+def _service(service: str, asked: "IssueAsked") -> None:
+    from stockbook.jobs.service_use import issue_to_service
+    from stockbook.reports.cases import service_page
+
+    if asked.requirements or asked.partial or asked.rest:
+        raise click.UsageError("--service goes with --extra, --lot and --found only.")
+    with open_book() as book:
+        keep = not session().dry_run
+        issued = issue_to_service(
+            book, signature(book), service, asked.extras, asked.hand, keep=keep
+        )
+        show(service_page(issued, site_of(book)))
+        recorded(issued.entry)
+
+
+def _rescue(case: str, word: str | None) -> None:
+    from stockbook.jobs.rescue import issue_rescue
+    from stockbook.reports.cases import rescue_page
+
+    with open_book() as book:
+        issued = issue_rescue(book, signature(book), case, word, keep=not session().dry_run)
+        show(rescue_page(issued, site_of(book), explained=session().reason is not None))
+        if issued.issued_as:
+            recorded(issued.issued_as)
+        recorded(issued.entry, already=issued.already)
+
+
+def _explain(case: str, reason: str) -> None:
+    from stockbook.jobs.rescue import explain_rescue
+
+    with open_book() as book:
+        keep = not session().dry_run
+        entry, already = explain_rescue(book, signature(book), case, reason, keep=keep)
+        recorded(entry, already=already)
 
 
 def _whole(list_code: str, partial: bool) -> None:

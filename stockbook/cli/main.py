@@ -27,13 +27,17 @@ SECTIONS: dict[str, dict[str, str]] = {
         "discard": "Discard from a shelf, with a reason.",
     },
     "Theatre nurse": {
+        "ready": "Can a list, or a day's lists, be served? Exit 0 yes, 6 no.",
         "issue": "Issue the kit to a case, or to a whole list.",
-        "theatre": "One sitting on a list, by scanner alone.",
+        "theatre": "One sitting on a list, by scanner: strip, packs, NEXT.",
         "finish": "Finish a case or a list: used, wasted, returned.",
+        "list": "Operating lists: take, show, change.",
+        "case": "One operation: new, show, change, cancel, convert.",
     },
     "Manager": {
         "expiring": "What is expired on a shelf, and what expires soon.",
         "quarantine": "Stop stock from being used: start, show, release.",
+        "kit": "What cases need: show, change, review, accept.",
     },
     "Finance": {
         "cost": "What a case cost; a period's cost by category, with its proof.",
@@ -47,6 +51,9 @@ SECTIONS: dict[str, dict[str, str]] = {
         "book": "The book itself: new, settings, verify, backup, restore, export.",
     },
 }
+
+BY_NAME = ("scan", "entries", "reverse", "demo", "list", "case", "quarantine", "kit")
+"""What is not done every day: on the start screen named beside its section, without words."""
 
 _CODE_INTERRUPTED = 130
 
@@ -110,8 +117,9 @@ def _daily() -> str:
     """The daily commands by person, on one screen; those about the book itself by name alone."""
     lines = ["Stockbook: what would you like to do?   (stockbook COMMAND --help tells more)"]
     for section, commands in list(SECTIONS.items())[:-1]:
-        lines.append(section.upper())
-        lines += [f"  {name:<11}{words}" for name, words in commands.items()]
+        named = [name for name in commands if name in BY_NAME]
+        lines.append(section.upper() + (f"  also: {', '.join(named)}" if named else ""))
+        lines += [f"  {n:<11}{words}" for n, words in commands.items() if n not in named]
     section, commands = list(SECTIONS.items())[-1]
     lines.append(f"{section.upper()}\n  {'  '.join(commands)}")
     return "\n".join(lines)

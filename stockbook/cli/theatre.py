@@ -1,7 +1,7 @@
 """`stockbook theatre`."""
 
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
 import click
@@ -21,8 +21,7 @@ from stockbook.cli.finish import asked_early
 from stockbook.errors import InputError, StockbookError
 
 if TYPE_CHECKING:
-    from stockbook.domain.entries import Signature
-    from stockbook.ledger.opening import Book
+    from stockbook.domain.sitting import Reply
 
 
 @click.command("theatre")
@@ -36,19 +35,27 @@ def command(list_code: str, scans: tuple[str, ...]) -> None:
     staff code where --by is not given. What was scanned stays when the terminal dies; give the
     command again to go on. LEAVE, or the end of input, ends it.
     """
-    from stockbook.jobs.theatre import sit_down
+    from dataclasses import replace
+
+    from stockbook.jobs.theatre import sit_down, take_scan
     from stockbook.jobs.theatre_end import how_list_stands
     from stockbook.reports.theatre import end_page, sitting_page
 
     if session().dry_run:
         raise click.UsageError("A sitting has no dry run; NEXT alone records, and UNDO takes back.")
     lines = _lines(scans)
+    _sign_in(lines)
     with open_book() as book:
-        signed = _signed_in(book, lines)
+        signed = signature(book)
         the_list, sitting = asked_early(lambda sure: sit_down(book, signed, list_code, sure=sure))
         site = site_of(book)
         show(lambda: sitting_page(the_list, sitting, site))
-        refused = _sit(book, signed, the_list.code, lines)
+
+        def take(line: str) -> "Reply":
+            now = replace(signed, recorded_at=recorded_now(book))
+            return take_scan(book, now, the_list.code, line)
+
+        refused = _sit(take, lines)
         show(lambda: end_page(how_list_stands(book, the_list.code), site))
     if refused and scans:
         raise InputError(f"{refused} of these scans were refused.")
@@ -60,7 +67,7 @@ def _lines(scans: tuple[str, ...]) -> Iterator[str]:
     return (line for line in source if line.strip())
 
 
-def _signed_in(book: "Book", lines: Iterator[str]) -> "Signature":
+def _sign_in(lines: Iterator[str]) -> None:
     """Who sits here: --by or STOCKBOOK_BY, else the first scan."""
     import os
 
@@ -69,22 +76,18 @@ def _signed_in(book: "Book", lines: Iterator[str]) -> "Signature":
     if not (session().by or os.environ.get("STOCKBOOK_BY")):
         click.echo("Scan or type your staff code.", err=True)
         session().by = signed_in(next(lines, ""))
-    return signature(book)
 
 
-def _sit(book: "Book", signed: "Signature", code: str, lines: Iterator[str]) -> int:
+def _sit(take: "Callable[[str], Reply]", lines: Iterator[str]) -> int:
     """Each scan is answered at once; how many were refused."""
-    from dataclasses import replace
     from functools import partial
 
-    from stockbook.jobs.theatre import take_scan
     from stockbook.reports.theatre import reply_lines
 
     refused = 0
     for line in lines:
-        now = replace(signed, recorded_at=recorded_now(book))
         try:
-            reply = take_scan(book, now, code, line)
+            reply = take(line)
         except StockbookError as error:
             refused += 1
             click.echo(f"!! {error.message}", err=True)

@@ -5,6 +5,8 @@ from dataclasses import dataclass, field
 
 from stockbook.domain.amounts import half_even, text_from_whole
 from stockbook.domain.facts import Case, Item, Lot
+from stockbook.domain.list_shares import ListShare
+from stockbook.domain.places import COMMON
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +37,8 @@ class CaseCost:
     lines: tuple[CostLine, ...]
     is_staged: bool
     """Whether anything of it still lies on a trolley."""
+    share: ListShare | None = None
+    """Its part of what its list used in common; never in the sums of its own lines."""
 
     @property
     def used(self) -> int:
@@ -140,7 +144,7 @@ def category_cost(
             wasted += line.value
         else:
             earlier += line.value
-    costs = [value for case, value in per_case.items() if case is not None]
+    costs = [v for case, v in per_case.items() if case is not None and category != COMMON]
     return CategoryCost(
         category, len(costs), sum(per_case.values()), mean(costs), median(costs),
         min(costs, default=None), max(costs, default=None), by_class, wasted, shadow, earlier,
@@ -187,3 +191,12 @@ class PeriodCost:
     provisional: int
     proof: Proof
     unfinished: tuple[str, ...] = field(default=())
+    shares: Mapping[str, int] = field(default_factory=dict)
+    """By category, its part of what lists used in common; taken from the category *common*."""
+    share_key: str = ""
+    services: Mapping[str, int] = field(default_factory=dict)
+    """What each service used in common."""
+
+    def share_of(self, category: str) -> int:
+        """A category's part of what lists used in common; of *common* what others take from it."""
+        return -sum(self.shares.values()) if category == COMMON else self.shares.get(category, 0)

@@ -116,6 +116,16 @@ def months_from(day: str, count: int) -> list[str]:
     return [f"{year + (month + n) // 12:04d}-{(month + n) % 12 + 1:02d}" for n in range(count)]
 
 
+def months_through(day: str, count: int) -> str:
+    """The first day of `count` calendar months that end with that of `day`.
+
+    >>> months_through("2027-03-15", 1), months_through("2027-03-15", 4)
+    ('2027-03-01', '2026-12-01')
+    """
+    months = int(day[:4]) * 12 + int(day[5:7]) - count
+    return f"{months // 12:04d}-{months % 12 + 1:02d}-01"
+
+
 def period_typed(
     month: str | None, first: str | None, last: str | None, today: str
 ) -> tuple[str, str]:

@@ -102,10 +102,10 @@ class Trolley:
             )
         return moves
 
-    def rest(self, to: str) -> list[Movement]:
-        """Everything left ends at one place."""
+    def rest(self, to: str, reason: str | None = None) -> list[Movement]:
+        """Everything left ends at one place, or is returned."""
         return [
-            self._leave(unit, unit.quantity, Ending(unit.lot.item, unit.quantity, to))
+            self._leave(unit, unit.quantity, Ending(unit.lot.item, unit.quantity, to, reason))
             for unit in list(self.staged)
         ]
 

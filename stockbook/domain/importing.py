@@ -7,6 +7,7 @@ from typing import Any
 from stockbook.domain.amounts import text_from_whole
 from stockbook.domain.codec import KIND_OF, field_names
 from stockbook.domain.facts import Fact, KitLine
+from stockbook.domain.lenses import power_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +114,7 @@ def _shown(name: str, value: Any, places: int) -> str:
         need = " or ".join(value.items) or value.kind
         return " ".join([value.kind, need, str(value.quantity), value.requirement or ""]).strip()
     if name == "power" and value is not None:
-        return text_from_whole(value, 2)
+        return power_text(value)
     if name in _AMOUNTS and places:
         return text_from_whole(value, places)
     return "" if value is None else str(value)

@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 
 from stockbook.domain.days import days_between
-from stockbook.domain.facts import Case, Item, Lot, OperatingList, PackSize, Shelf, StaffCode
+from stockbook.domain.facts import Case, Item, Kit, Lot, OperatingList, PackSize, Shelf, StaffCode
 from stockbook.domain.scan_facts import Scan
 
 LONG_PAST_YEARS, FAR_AHEAD_YEARS = 10, 15
-OwnThing = Case | OperatingList | Lot | Shelf | StaffCode
+OwnThing = Case | OperatingList | Lot | Shelf | StaffCode | Kit
 
 
 @dataclass(frozen=True, slots=True)

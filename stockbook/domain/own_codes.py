@@ -1,14 +1,16 @@
 """The site's own codes, printed as symbols and readable as they stand: `CASE/C0105`, `ACT/NEXT`."""
 
-KINDS = ("CASE", "LIST", "LOT", "SHELF", "STAFF", "ACT")
-"""What the first word may say. A shelf is `SHELF/PLACE/ITEM`, a lot the book's own number of it."""
+KINDS = ("CASE", "LIST", "LOT", "SHELF", "STAFF", "KIT", "ACT")
+"""What the first word may say. A shelf is `SHELF/PLACE/ITEM`, a lot the book's own number of it, a
+kit the procedure it is for.
+"""
 
 ACTS = {
     "OPENED": "opened, not used: the next pack scanned is waste",
     "RETURNED": "unopened, back: the next pack scanned goes back",
     "DROPPED": "dropped: the next pack scanned is waste",
     "UNDO": "take the last scan back",
-    "CONVERT": "another procedure: the next kit named is the case's",
+    "CONVERT": "another procedure: the next kit scanned or named is the case's",
     "CANCEL": "the current case is cancelled",
     "RESCUE": "the rescue kit goes to the current case",
     "NEXT": "the current case is finished",

@@ -39,7 +39,10 @@ ALLOWED: dict[str, frozenset[str]] = {
 """From a kind of place to the kinds that units may move to; a reversal mirrors what was allowed."""
 
 VALUE_ONLY_TO = STOCK_KINDS | {"used", "waste", "difference", "sent back", "reprocessing"}
-"""Where a supplier's bill may follow the units; a write-down goes from stock to difference."""
+"""Where a supplier's bill may follow the units; a write-down goes from stock to difference.
+
+The charge for a consigned unit that was not used after all goes back to the supplier.
+"""
 
 KINDS = tuple(ALLOWED)
 
@@ -56,7 +59,8 @@ def is_allowed(from_kind: str, to_kind: str, quantity: int) -> bool:
     if quantity:
         return to_kind in ALLOWED[from_kind]
     billed = from_kind == "supplier" and to_kind in VALUE_ONLY_TO
-    return billed or (from_kind in STOCK_KINDS and to_kind == "difference")
+    credited = from_kind == "trolley" and to_kind == "supplier"
+    return billed or credited or (from_kind in STOCK_KINDS and to_kind == "difference")
 
 
 def supplier_place(supplier: str) -> str:

@@ -38,6 +38,22 @@ AT_USE = {
     "noticed-later": "seen only when the case was written up",
     "lots-exchanged": "another lot was used than the one presumed",
 }
+CORRECTION = {
+    "written-late": "the sheet was read or found only later",
+    "typed-wrongly": "the finish was typed wrongly",
+    "payer-changed": "another category or sponsor pays",
+    "wrong-lot": "another lot was used than the one recorded",
+    "plan-changed": "the plan was changed or noted wrongly",
+}
+RESCUE = {
+    "capsule-rupture": "the posterior capsule tore",
+    "zonule-weakness": "the zonules gave way",
+    "small-pupil": "the pupil stayed or became small",
+    "lens-exchange": "the lens was taken out again",
+    "bleeding": "bleeding in or behind the eye",
+    "other-event": "anything else; say it with --comment",
+}
+"""Why a rescue kit was needed: common practice, from no source."""
 MOVE = {
     "refill": "to fill a shelf",
     "needed-elsewhere": "wanted at another place today",
@@ -57,9 +73,10 @@ OF_COMMAND = {
     "move": MOVE,
     "discard": DISCARD,
     "issue": AT_USE,
-    "finish": AT_USE,
-    "theatre": AT_USE,
+    "finish": AT_USE | RESCUE,
+    "rescue": RESCUE,
     "quarantine": QUARANTINE,
+    "case": CORRECTION | AT_USE,
 }
 """What `--reason` may say with each command; with others it may not be given."""
 

@@ -81,6 +81,12 @@ class IssuedCase:
     warnings: tuple[str, ...] = ()
     labels: Mapping[tuple[str, str], str] = field(default_factory=dict)
     """Shelf labels by place and item, as far as there are any."""
+    notes: tuple[str, ...] = ()
+    """What the patient's other eye got before."""
+    issued_as: int | None = None
+    """The entry of the kit, where a rescue had to issue that first."""
+    beside: "IssuedCase | None" = None
+    """What its list got in common, issued with its first case."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +101,10 @@ class FinishedCase:
     moves: tuple[Movement, ...] = ()
     issued_as: int | None = None
     warnings: tuple[str, ...] = ()
+    listed_as: int | None = None
+    """The entry of the list's common lines, where this was its first case."""
+    explained_as: int | None = None
+    """The entry that explains the case's rescue kit."""
 
 
 @dataclass(frozen=True, slots=True)

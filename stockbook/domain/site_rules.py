@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from stockbook.domain import texts
 from stockbook.domain.amounts import quantity_text, whole_from_text
+from stockbook.domain.list_shares import BY_CASES, KEYS
 from stockbook.domain.money import currency
 from stockbook.errors import InputError
 
@@ -69,6 +70,10 @@ def _zone(text: str) -> str:
     return texts.required_text(text, "time zone")
 
 
+def _share_key(text: str) -> str:
+    return texts.one_of(text, KEYS, "list share")
+
+
 RULES: dict[str, SiteRule] = {
     "site": SiteRule("", "the site's name", "headings", _site),
     "currency": SiteRule("", "ISO 4217 code of all money", "every value", _currency),
@@ -86,6 +91,9 @@ RULES: dict[str, SiteRule] = {
     # Handbooks disagree: 30.4 (WHO/CDS, guide to fixed-dose combinations, 2002, annex 5) or 30.5.
     "days_per_month": SiteRule(
         "30.4", "how many days of use make the use of a month", "expiring", _days_per_month
+    ),
+    "list_share": SiteRule(
+        BY_CASES, "how what a list used in common is shared over its cases", "cost", _share_key
     ),
     "demonstration": SiteRule("no", "everything is invented", "headings", None),
     "today": SiteRule("", "a demonstration's own day", "a demonstration", None),

@@ -9,8 +9,8 @@ from stockbook.errors import InputError
 WASTED = {"OPENED": "opened-not-used", "DROPPED": "dropped"}
 """Which reason of waste an act on the card stands for."""
 
-FOR_NEXT_PACK = ("OPENED", "RETURNED", "DROPPED")
-"""Acts that wait for the pack they are about."""
+FOR_NEXT = ("OPENED", "RETURNED", "DROPPED", "CONVERT")
+"""Acts that wait for what they are about: a pack, or the kit of another procedure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +47,8 @@ class Sitting:
         """One more pack of the current case, used or as the act says."""
         if self.case is None:
             raise InputError("no case is current. Scan its strip first.")
+        if self.act == "CONVERT":
+            raise InputError("CONVERT waits for the kit of the other procedure. Scan it, or UNDO.")
         what = "returned" if self.act == "RETURNED" else WASTED.get(self.act or "", "used")
         pack = Pack(self.case, Scanned(item, quantity, lot, expiry, what))
         return replace(self, packs=(*self._without_twin(pack), pack), act=None)
@@ -78,7 +80,7 @@ class Sitting:
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """What was scanned or typed: `kind` is act, case, staff or pack; `word` its code."""
+    """What was scanned or typed: `kind` is act, case, staff, kit or pack."""
 
     kind: str
     word: str

@@ -6,15 +6,16 @@ from stockbook.domain.entries import Entry
 from stockbook.domain.facts import Item, Lot
 
 UNFINISHED, EXPIRED, BELOW = "unfinished case", "expired", "below level"
+RESCUE = "rescue not explained"
 PROVISIONAL, FOUND, AGAINST = "provisional price", "found at use", "against a rule"
 
 VERIFIED, COPIED = "verify", "backup"
 
-KINDS = (UNFINISHED, EXPIRED, BELOW, PROVISIONAL, FOUND, AGAINST)
+KINDS = (UNFINISHED, RESCUE, EXPIRED, BELOW, PROVISIONAL, FOUND, AGAINST)
 
 OF_ROLE: dict[str, tuple[str, ...]] = {
     "keeper": (BELOW, EXPIRED, FOUND, PROVISIONAL),
-    "nurse": (UNFINISHED, FOUND, AGAINST),
+    "nurse": (UNFINISHED, RESCUE, FOUND, AGAINST),
     "sterile": (UNFINISHED, EXPIRED),
     "manager": KINDS,
     "finance": (PROVISIONAL, FOUND, UNFINISHED),

@@ -2,13 +2,13 @@
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from stockbook.domain.facts import Lot
 
 
-@dataclass(frozen=True, slots=True)
-class TracedMove:
-    """A movement of one item with its entry and the kinds of its places."""
+class TracedMove(NamedTuple):
+    """A movement of one item with its entry and the kinds of its places; made by the thousand."""
 
     entry: int
     happened_on: str
@@ -55,8 +55,9 @@ class _Walk:
     def __init__(self, lots: Collection[int]) -> None:
         self.lots = lots
         self.open: set[tuple[str, str | None]] = set()
-        self.certain: dict[str, Reached] = {}
-        self.possible: dict[str, Reached] = {}
+        self.certain: dict[str, TracedMove] = {}
+        self.possible: dict[str, TracedMove] = {}
+        self.presumed: set[str] = set()
         self.unaccounted = 0
         self.on_trolley: dict[str | None, int] = {}
         self.with_case: dict[tuple[bool, str], int] = {}
@@ -99,28 +100,28 @@ class _Walk:
 
     def _certain(self, move: TracedMove) -> None:
         self._opens(move)
-        self._reach(self.certain, Reached(move.case or "", move, presumed=False))
+        self._reach(self.certain, move)
 
     def _possible(self, move: TracedMove, *, presumed: bool) -> None:
         if self.unaccounted <= 0:
             return
         self._opens(move)
-        before = self.possible.get(move.case or "")
-        presumed = presumed or bool(before and before.presumed)
-        self._reach(self.possible, Reached(move.case or "", move, presumed))
+        if presumed and move.case:
+            self.presumed.add(move.case)
+        self._reach(self.possible, move)
 
-    def _reach(self, reached: dict[str, Reached], found: Reached) -> None:
+    def _reach(self, reached: dict[str, TracedMove], move: TracedMove) -> None:
         """A case is reached while any of it stays; all of it returned unopened, it was not."""
-        move = found.move
         if not move.case:
             return
         into, out = move.to_kind not in _SHELVES, move.from_kind not in _SHELVES
         key = (reached is self.certain, move.case)
-        self.with_case[key] = self.with_case.get(key, 0) + (int(into) - int(out)) * move.quantity
-        if self.with_case[key] > 0 or (into and out):
-            reached[move.case] = found
-        else:
-            reached.pop(move.case, None)
+        held = self.with_case.get(key, 0) + (int(into) - int(out)) * move.quantity
+        self.with_case[key] = held
+        if held > 0 or (into and out):
+            reached[move.case] = move
+        elif reached.pop(move.case, None) and reached is self.possible:
+            self.presumed.discard(move.case)
 
 
 def trace_lot(lots: Collection[Lot], moves: Iterable[TracedMove]) -> LotTrace:
@@ -137,9 +138,13 @@ def trace_lot(lots: Collection[Lot], moves: Iterable[TracedMove]) -> LotTrace:
             own.append(move)
         if not move.undone and move.quantity:
             walk.step(move)
-    possible = tuple(r for case, r in walk.possible.items() if case not in walk.certain)
+    certain = tuple(Reached(case, move, presumed=False) for case, move in walk.certain.items())
+    possible = tuple(
+        Reached(case, move, case in walk.presumed)
+        for case, move in walk.possible.items() if case not in walk.certain
+    )  # fmt: skip
     left = sum(_sign(m) * m.quantity for m in own)
-    return LotTrace(tuple(lots), tuple(own), tuple(walk.certain.values()), possible, left)
+    return LotTrace(tuple(lots), tuple(own), certain, possible, left)
 
 
 def _sign(move: TracedMove) -> int:

@@ -20,18 +20,24 @@ def charges_for(
     """The agreed price of consigned units that end here, from the supplier to where they went.
 
     Each part takes its share of what is not yet charged (rule 4), so that a lot used up
-    costs exactly its agreed price.
+    costs exactly its agreed price. Units that came back earlier in the entry, and what was
+    credited for them, are to be charged again.
     """
     left: dict[int, tuple[int, int]] = {}
     made = []
     for move in moves:
         lot = lots[move.lot]
-        if lot.terms != "consigned" or lot.supplier is None or not _is_charged(move.to_place):
+        if lot.terms != "consigned" or lot.supplier is None:
             continue
-        if move.quantity == 0 or _is_charged(move.from_place):
+        into, out = _is_charged(move.to_place), _is_charged(move.from_place)
+        credited = move.value if move.to_place == supplier_place(lot.supplier) else 0
+        if into == out and not credited:
             continue
         quantity, value = left.get(lot.code) or consigned_left(db, lot)
-        charge = value_of_part(value, quantity, move.quantity)
+        if not into:
+            left[lot.code] = (quantity + move.quantity, value + credited)
+            continue
+        charge = value_of_part(value, quantity, move.quantity) if move.quantity else 0
         left[lot.code] = (quantity - move.quantity, value - charge)
         if charge:
             origin = supplier_place(lot.supplier)
@@ -39,3 +45,10 @@ def charges_for(
                 Movement(lot.code, 0, charge, origin, move.to_place, move.case, "agreed-price")
             )
     return made
+
+
+def credit_for(lot: Lot, value: int, place: str, case: str) -> Movement | None:
+    """What was charged for consigned units that came back to the trolley goes to the supplier."""
+    if lot.terms != "consigned" or lot.supplier is None or not value:
+        return None
+    return Movement(lot.code, 0, value, place, supplier_place(lot.supplier), case, "agreed-price")

@@ -17,12 +17,13 @@ from stockbook.domain.facts import OperatingList
 from stockbook.domain.places import COMMON
 from stockbook.errors import InputError
 from stockbook.jobs.finding import known_case
+from stockbook.jobs.list_shares import share_of_case, shares_of_period, used_by_services
 from stockbook.ledger import money
 from stockbook.ledger.as_of import BOOKED, lay_over, reading_as_of
 from stockbook.ledger.cases import CaseRow, case_rows, seen_lots, unfinished, waste_reasons
 from stockbook.ledger.facts import find
 from stockbook.ledger.opening import Book
-from stockbook.ledger.settings import categories
+from stockbook.ledger.settings import categories, setting
 from stockbook.ledger.stock import items_by_code, lots_by_code
 
 
@@ -36,7 +37,7 @@ def cost_of_case(book: Book, code: str, as_of: AsOf | None = None) -> CaseCost:
         return CaseCost(
             case, found.day if found else "", found.theatre if found else "",
             tuple(_lines(db, case.code, ended)),
-            any(row.place.startswith("trolley/") for row in rows),
+            any(row.place.startswith("trolley/") for row in rows), share_of_case(db, case),
         )  # fmt: skip
 
 
@@ -71,12 +72,13 @@ def cost_of_period(
     with reading_as_of(book, as_of if as_of and as_of.entry else None) as db:
         ended = money.ended(db, first_day, last_day)
         began = money.first_used(db, first_day, last_day)
+        shares, key = shares_of_period(db, ended.lines), setting(db, "list_share")
         return PeriodCost(
             first_day, last_day,
             tuple(_categories(_names(db), ended, began, (first_day, last_day))),
             ended.provisional,
             money.proof(db, first_day, last_day),
-            tuple(_unfinished(db, as_of)),
+            tuple(_unfinished(db, as_of)), shares, key, used_by_services(db, ended.lines),
         )  # fmt: skip
 
 

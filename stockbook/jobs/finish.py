@@ -6,11 +6,11 @@ from dataclasses import dataclass, replace
 
 from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
 from stockbook.domain.facts import Case, Lot
-from stockbook.domain.finishing import Ending, Scanned, Staged, Trolley, joined, valued
+from stockbook.domain.finishing import Scanned, Staged, Trolley, joined, valued
 from stockbook.domain.kits import Need, plan
 from stockbook.domain.picking import Draw, Shelf, why_not_usable
-from stockbook.domain.places import trolley_place, used_place, waste_place
-from stockbook.domain.reasons import WASTE, reason_from
+from stockbook.domain.places import trolley_place, used_place
+from stockbook.domain.reasons import RESCUE
 from stockbook.domain.records import FinishedCase
 from stockbook.errors import InputError, NeedsAnswer, NotEnough, Refused
 from stockbook.jobs.consigned import charges_for
@@ -25,17 +25,27 @@ from stockbook.jobs.hand import (
     used_all_the_same,
 )
 from stockbook.jobs.issue import draw_movement, issue_cases, missing_row
-from stockbook.jobs.preparing import Prepared, list_of, prepare, shelf_for
+from stockbook.jobs.list_lines import open_list_case
+from stockbook.jobs.preparing import (
+    Prepared,
+    case_key,
+    is_served,
+    list_of,
+    prepare,
+    shelf_for,
+    to_be_served,
+)
+from stockbook.jobs.rescue import explain
 from stockbook.jobs.scanned import as_asked, needs_besides, scanned_endings, see_scanned
 from stockbook.jobs.signing import check_person
+from stockbook.jobs.trolley import endings, trolley_of
+from stockbook.ledger.balances import in_proportion
 from stockbook.ledger.cases import (
-    case_rows,
     cases_of_list,
     kinds_recorded,
-    moves_of_case,
 )
 from stockbook.ledger.opening import Book
-from stockbook.ledger.posting import Posting, find_request, natural_key, posting
+from stockbook.ledger.posting import Posting, find_request, posting
 from stockbook.ledger.stock import items_by_code, lots_by_code
 
 
@@ -58,8 +68,12 @@ def finish_case(
     """Nothing of the case lies on the trolley any more."""
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "finish")
-        case = known_case(post.db, code)
-        return finish_within(post, signature, case, asked)
+        case = to_be_served(known_case(post.db, code))
+        explained = None
+        if signature.reason in RESCUE:
+            explained, _ = explain(post, signature, case, str(signature.reason))
+            signature = replace(signature, reason=None)
+        return replace(finish_within(post, signature, case, asked), explained_as=explained)
 
 
 def finish_list(
@@ -69,20 +83,28 @@ def finish_list(
     """Every case of the list that is not finished ends as its kit says, but for what is named."""
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "finish")
+        if signature.reason in RESCUE:
+            raise InputError(f"--reason {signature.reason}: a rescue is explained case by case.")
         known_list(post.db, code)
-        cases = [c for c in cases_of_list(post.db, code) if c.kind == "patient"]
-        _check_named(post.db, code, {c.code for c in cases}, asked, leave)
+        cases = [c for c in cases_of_list(post.db, code) if is_served(c)]
+        _check_named(post.db, code, {code, *(c.code for c in cases)}, asked, leave)
         waiting = [
             c for c in cases
             if c.code not in leave and "finish" not in kinds_recorded(post.db, c.code)
         ]  # fmt: skip
-        if not waiting:
+        own = open_list_case(post.db, code)
+        if not waiting and (own is None or leave):
             raise Refused(f"list {code}: every one of its cases is finished already.")
         as_kit = FinishAsked()
-        return [
+        ended = [
             finish_within(post, signature, c, replace(asked.get(c.code, as_kit), early=early))
             for c in waiting
         ]
+        own = None if leave else open_list_case(post.db, code)
+        if own is not None:
+            with_own = replace(asked.get(code, as_kit), early=early)
+            ended.append(finish_within(post, signature, own, with_own))
+        return ended
 
 
 def _check_named(
@@ -91,7 +113,7 @@ def _check_named(
     """Every case named is of the list, and none that has exceptions is finished already."""
     strange = sorted({*asked, *leave} - known)
     if strange:
-        raise InputError(f"list {code}: {', '.join(strange)} is not a case of it.")
+        raise InputError(f"list {code}: {', '.join(strange)} is not a case of it, or is cancelled.")
     finished = sorted(case for case in asked if "finish" in kinds_recorded(db, case))
     if finished:
         raise Refused(
@@ -105,29 +127,31 @@ def finish_within(
 ) -> FinishedCase:
     """A case ends inside the transaction of something larger."""
     db = post.db
-    request = Request(natural_key(db, f"finish/{case.code}"), _digest(case, asked))
+    request = Request(case_key(db, "finish", case.code), _digest(case, asked))
     known = find_request(db, request)
     if known is not None:
         return FinishedCase(case, known, already=True, items={}, lots={})
     _check_day(db, signature, case, asked)
-    issued_as = _issue_first(post, signature, case)
+    listed_as, issued_as = _issue_first(post, signature, case)
     prepared = prepare(db, signature, case, (), extras=asked.extras, kit=False)
-    trolley = _trolley(db, case, prepared.theatre)
-    onto, hand = _onto_trolley(db, signature, prepared, asked, trolley)
+    trolley = trolley_of(db, case, prepared.theatre)
+    onto, hand = onto_trolley(db, signature, prepared, asked, trolley)
     moves = [*onto, *_off_trolley(db, case, asked, trolley)]
+    if asked.hand.lots:
+        moves = in_proportion(db, moves)
     lots = lots_by_code(db, {m.lot for m in moves}) | {lot.code: lot for lot in hand.new_lots}
     moves += charges_for(db, lots, moves)
-    warnings = dict.fromkeys([*hand.warnings, *_against_rules(signature, prepared, lots, moves)])
+    warnings = dict.fromkeys([*hand.warnings, *against_rules(signature, prepared, lots, moves)])
     draft = Draft("finish", signature, request, moves, hand.new_lots, case.code)
     recorded = post.post(draft)
     items = items_by_code(db, {lot.item for lot in lots.values()})
     return FinishedCase(
         case, recorded.number, recorded.already, items, lots, tuple(moves), issued_as,
-        tuple(warnings),
+        tuple(warnings), listed_as,
     )  # fmt: skip
 
 
-def _against_rules(
+def against_rules(
     signature: Signature, prepared: Prepared, lots: Mapping[int, Lot], moves: Sequence[Movement]
 ) -> list[str]:
     """Lots that were used and should not have been: stopped or expired since they were issued."""
@@ -161,44 +185,18 @@ def _digest(case: Case, asked: FinishAsked) -> str:
     )
 
 
-def _issue_first(post: Posting, signature: Signature, case: Case) -> int | None:
-    """A case that was never issued is issued as its kit says, in an entry of its own."""
+def _issue_first(post: Posting, signature: Signature, case: Case) -> tuple[int | None, int | None]:
+    """A case that was never issued is issued as its kit says, in an entry of its own.
+
+    The entries of its list's common lines, where it is the first of its list, and of its kit.
+    """
     if "issue" in kinds_recorded(post.db, case.code):
-        return None
-    (issued,) = issue_cases(post, signature, [case], partial=False)
-    return issued.entry
+        return None, None
+    *listed, issued = issue_cases(post, signature, [case], partial=False)
+    return (listed[0].entry if listed else None), issued.entry
 
 
-def _trolley(db: sqlite3.Connection, case: Case, theatre: str) -> Trolley:
-    """What lies on the trolley for the case, in the order it was picked."""
-    place = trolley_place(theatre)
-    rows = case_rows(db, case.code, place)
-    lots = lots_by_code(db, {row.lot for row in rows})
-    staged: list[Staged] = []
-    for move in moves_of_case(db, case.code):
-        if move.lot not in lots:
-            continue
-        if move.to_place == place:
-            staged.append(Staged(lots[move.lot], move.quantity, move.from_place, move.seen))
-        elif move.from_place == place:
-            _unstage(staged, move.lot, move.quantity)
-    values = {row.lot: (row.quantity, row.value) for row in rows}
-    return Trolley(case.code, place, staged, values)
-
-
-def _unstage(staged: list[Staged], lot: int, quantity: int) -> None:
-    """Units that left the trolley earlier are no longer staged, the last picked first."""
-    for index in range(len(staged) - 1, -1, -1):
-        unit = staged[index]
-        if unit.lot.code != lot or not quantity:
-            continue
-        part = min(quantity, unit.quantity)
-        quantity -= part
-        staged[index] = Staged(unit.lot, unit.quantity - part, unit.drawn_from, unit.seen)
-    staged[:] = [unit for unit in staged if unit.quantity]
-
-
-def _onto_trolley(
+def onto_trolley(
     db: sqlite3.Connection, signature: Signature, prepared: Prepared, asked: FinishAsked,
     trolley: Trolley,
 ) -> tuple[list[Movement], HandDraws]:  # fmt: skip
@@ -263,21 +261,8 @@ def _off_trolley(
 ) -> list[Movement]:
     moves: list[Movement] = []
     there = dict(trolley.values)
-    for ending in _endings(db, case, asked):
+    asked_for = endings(db, case, asked.returned, asked.wasted)
+    for ending in asked_for + scanned_endings(asked.scanned, case.category):
         moves += trolley.end(ending)
     moves += trolley.rest(used_place(case.category))
     return valued(joined(moves), there)
-
-
-def _endings(db: sqlite3.Connection, case: Case, asked: FinishAsked) -> list[Ending]:
-    endings = []
-    for text, amount in asked.returned:
-        item = known_item(db, text)
-        endings.append(Ending(item.code, quantity_of(item, amount), "returned"))
-    for text, amount, reason in asked.wasted:
-        item = known_item(db, text)
-        endings.append(
-            Ending(item.code, quantity_of(item, amount), waste_place(case.category),
-                   reason_from(reason, WASTE, "--wasted"))
-        )  # fmt: skip
-    return endings + scanned_endings(asked.scanned, case.category)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from stockbook.domain import texts
 from stockbook.domain.cells import NUMBERS, Decimals
 from stockbook.domain.entries import Draft, Request, Signature
-from stockbook.domain.facts import Fact, Item, Lot, Place, Setting
+from stockbook.domain.facts import Case, Fact, Item, Lot, Place, Setting
 from stockbook.domain.importing import Alteration, Differences, Imported, Layout, alterations
 from stockbook.domain.places import SITE_KINDS
 from stockbook.domain.rows import Faults, Row, Sheet, check_columns
@@ -62,15 +62,15 @@ def import_sheet(
     Where something known would alter, the answer is `waiting` and nothing is recorded until the
     call says `sure` or brings the very differences that were `agreed`.
     """
-    _check_columns(sheet, kind_of(kind))
-    sheet, commas = _with_points(sheet)
+    check_sheet(sheet, kind_of(kind))
+    sheet, commas = with_points(sheet)
     answer = Imported(
         kind, sheet.name, None, True, len(sheet.rows), decimal_commas=commas,
         own_names=own_names.pairs() if own_names else (), unread=sheet.unread,
     )  # fmt: skip
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "import")
-        setting = _new_setting(post.db, own_names)
+        setting = new_setting(post.db, own_names)
         asked = _request(post.db, kind, sheet, setting)
         known = find_request(post.db, asked)
         if known is not None:
@@ -85,7 +85,8 @@ def import_sheet(
         return _recorded(post, reading, asked, [*changed, *setting], answer)
 
 
-def _check_columns(sheet: Sheet, kind: Kind) -> None:
+def check_sheet(sheet: Sheet, kind: Kind) -> None:
+    """The columns are those of the kind; else how to name the site's own is said."""
     try:
         check_columns(sheet, kind.required, kind.optional)
     except InputError as error:
@@ -107,7 +108,7 @@ def _recorded(
     return replace(answer, entry=post.post(draft).number, already=False)
 
 
-def _new_setting(db: sqlite3.Connection, own_names: ColumnMap | None) -> list[Fact]:
+def new_setting(db: sqlite3.Connection, own_names: ColumnMap | None) -> list[Fact]:
     """The column names as a fact, when the book does not remember them so already."""
     if own_names is None or find(db, Setting, own_names.setting().code) == own_names.setting():
         return []
@@ -122,7 +123,7 @@ def _request(db: sqlite3.Connection, kind: str, sheet: Sheet, setting: Sequence[
     return fresh_request(db, f"import/{kind}", [*asked, *(str(fact.code) for fact in setting)])
 
 
-def _with_points(sheet: Sheet) -> tuple[Sheet, bool]:
+def with_points(sheet: Sheet) -> tuple[Sheet, bool]:
     """The sheet with decimal points, and whether it had decimal commas throughout."""
     columns = [column for column in sheet.columns if column in NUMBERS]
     if not columns:
@@ -204,6 +205,8 @@ def _scope(kind: Kind, ours: Sequence[Fact]) -> dict[str, object]:
 
 
 def _is_open(fact: Fact) -> bool:
+    if isinstance(fact, Case) and fact.kind != "patient":
+        return False
     return getattr(fact, "active", True) and not getattr(fact, "closed", False)
 
 

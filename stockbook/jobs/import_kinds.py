@@ -10,6 +10,7 @@ from stockbook.domain.facts import (
     Item,
     Kit,
     Level,
+    Machine,
     PackSize,
     PastUse,
     Place,
@@ -27,8 +28,9 @@ from stockbook.jobs.reading_facts import (
     read_staff,
     read_suppliers,
 )
+from stockbook.jobs.reading_kits import read_kits, read_machines
 from stockbook.jobs.reading_levels import read_levels, read_past_use, read_shelves
-from stockbook.jobs.reading_lists import read_kits, read_lists
+from stockbook.jobs.reading_lists import read_lists
 from stockbook.jobs.reading_stock import read_opening
 
 
@@ -78,8 +80,12 @@ KINDS: Mapping[str, Kind] = {
     ),
     "kits": Kind(
         ("procedure", "category", "kind", "item", "quantity"),
-        ("surgeon", "line", "requirement"),
-        read_kits, Kit, ("PHACO", "paid", "always", "GEL-1", "1", "", "1", ""),
+        ("surgeon", "line", "requirement", "first_day"),
+        read_kits, Kit, ("PHACO", "paid", "always", "GEL-1", "1", "", "1", "", ""),
+    ),
+    "machines": Kind(
+        ("theatre", "model", "first_day"), ("last_day",), read_machines, Machine,
+        ("OT1", "PUMP-7", "2027-01-01", ""), within="theatre",
     ),
     "lists": Kind(
         ("list", "day", "theatre", "case", "position", "patient", "eye", "procedure", "category"),

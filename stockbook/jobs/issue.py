@@ -9,24 +9,32 @@ from stockbook.domain.entries import Draft, Movement, Request, Signature, digest
 from stockbook.domain.facts import Case, Fact, Item, Shortfall
 from stockbook.domain.kits import Gap, Plan, plan
 from stockbook.domain.levels import in_shelf_order
+from stockbook.domain.list_shares import LIST
 from stockbook.domain.picking import Draw, Shelf
 from stockbook.domain.places import trolley_place
 from stockbook.domain.records import IssuedCase
 from stockbook.errors import InputError, Missing, NotEnough, Refused
 from stockbook.jobs.finding import known_case, known_list, shown
 from stockbook.jobs.hand import NOTHING_IN_HAND, Hand, HandDraws, draws_in_hand
+from stockbook.jobs.list_lines import waiting_lists
 from stockbook.jobs.preparing import (
     Prepared,
+    Shared,
+    case_key,
     in_reach,
+    is_served,
     near_text,
     prepare,
     shelf_for,
     shelf_labels,
+    to_be_served,
 )
+from stockbook.jobs.second_eye import with_other_eyes
 from stockbook.jobs.signing import check_person
 from stockbook.ledger.cases import cases_of_list, kinds_recorded, last_entry_of_case
+from stockbook.ledger.facts import find
 from stockbook.ledger.opening import Book
-from stockbook.ledger.posting import Posting, find_request, natural_key, posting, same_request
+from stockbook.ledger.posting import Posting, find_request, posting, same_request
 from stockbook.ledger.stock import items_by_code
 
 
@@ -52,9 +60,11 @@ def issue_case(
     """The case's kit lies on the trolley; missing units refuse it all unless partial."""
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "issue")
-        case = known_case(post.db, code)
+        case = to_be_served(known_case(post.db, code))
         known = _already(post.db, case, asked)
-        return known or _issue(post, signature, case, asked)
+        if known:
+            return known
+        return with_other_eyes(post.db, [_issue(post, signature, case, asked)])[0]
 
 
 def issue_list(
@@ -64,7 +74,7 @@ def issue_list(
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "issue")
         known_list(post.db, code)
-        cases = [c for c in cases_of_list(post.db, code) if c.kind == "patient"]
+        cases = [c for c in cases_of_list(post.db, code) if is_served(c)]
         waiting = [c for c in cases if "issue" not in kinds_recorded(post.db, c.code)]
         if not waiting:
             raise Refused(f"list {code}: every one of its {len(cases)} cases is issued already.")
@@ -74,13 +84,19 @@ def issue_list(
 def issue_cases(
     post: Posting, signature: Signature, cases: Sequence[Case], *, partial: bool
 ) -> list[IssuedCase]:
-    """Several kits in the order given, from one shelf, in one transaction."""
+    """Several kits in the order given, from one shelf, in one transaction.
+
+    What a list uses in common comes first, with the first of its cases.
+    """
     asked = IssueAsked(partial=partial)
-    prepared = [prepare(post.db, signature, case, case.needs) for case in cases]
+    shared = Shared(post.db)
+    cases = [*waiting_lists(post.db, cases), *cases]
+    prepared = [prepare(post.db, signature, c, c.needs, shared=shared) for c in cases]
     shelf = shelf_for(post.db, prepared)
     planned = [(p, _plan(p, shelf, HandDraws())) for p in prepared]
-    _refuse_gaps(post.db, planned, shelf, partial=partial)
-    return [_record(post, signature, p, asked, made, HandDraws(), shelf) for p, made in planned]
+    refuse_gaps(post.db, planned, shelf, partial=partial)
+    issued = [_record(post, signature, p, asked, made, HandDraws(), shelf) for p, made in planned]
+    return with_other_eyes(post.db, issued)
 
 
 def _already(db: sqlite3.Connection, case: Case, asked: IssueAsked) -> IssuedCase | None:
@@ -108,7 +124,7 @@ def _request(db: sqlite3.Connection, case: Case, asked: IssueAsked, *, first: bo
         [case.code, sorted(asked.requirements), asked.extras, asked.rest, hand.lots, hand.found]
     )
     if first:
-        return Request(natural_key(db, f"issue/{case.code}"), digest)
+        return Request(case_key(db, "issue", case.code), digest)
     last = last_entry_of_case(db, case.code)
     return Request(f"issue/{case.code}/after/{last}", digest)
 
@@ -124,25 +140,41 @@ def _issue(post: Posting, signature: Signature, case: Case, asked: IssueAsked) -
     later = "issue" in recorded
     if asked.rest and not (later and case.missing):
         raise Refused(f"case {case.code}: nothing is missing from an earlier issue.")
+    beside = None if later else _list_first(post, signature, case, partial=asked.partial)
     prepared = prepare(db, signature, case, asked.requirements, extras=asked.extras,
                        kit=not later, rest=asked.rest)  # fmt: skip
     shelf = shelf_for(db, [prepared])
     hand = draws_in_hand(db, signature, prepared, asked.hand, shelf)
     made = _plan(prepared, shelf, hand)
-    _refuse_gaps(db, [(prepared, made)], shelf, partial=asked.partial)
-    return _record(post, signature, prepared, asked, made, hand, shelf)
+    refuse_gaps(db, [(prepared, made)], shelf, partial=asked.partial)
+    return replace(_record(post, signature, prepared, asked, made, hand, shelf), beside=beside)
+
+
+def _list_first(
+    post: Posting, signature: Signature, case: Case, *, partial: bool
+) -> IssuedCase | None:
+    """What the case's list uses in common, issued with its first case."""
+    own = waiting_lists(post.db, [case])
+    issued = issue_cases(post, replace(signature, reason=None), own, partial=partial) if own else []
+    return issued[0] if issued else None
 
 
 def _plan(prepared: Prepared, shelf: Shelf, hand: HandDraws) -> Plan:
+    return plan(prepared.case, prepared.needs, shelf, prepared.wish, given_by(hand))
+
+
+def given_by(hand: HandDraws) -> Counter[str]:
+    """How much of each item the hand holds already, in steps."""
     given = Counter[str]()
     for draw in hand.draws:
         given[draw.lot.item] += draw.quantity
-    return plan(prepared.case, prepared.needs, shelf, prepared.wish, given)
+    return given
 
 
-def _refuse_gaps(
+def refuse_gaps(
     db: sqlite3.Connection, planned: Sequence[tuple[Prepared, Plan]], shelf: Shelf, *, partial: bool
 ) -> None:
+    """Refuse what cannot be served in full, with all that is missing; partial lets it pass."""
     gaps = [(p, gap) for p, made in planned for gap in made.gaps]
     if not gaps or partial:
         return
@@ -173,7 +205,10 @@ def _record(
         raise InputError(f"case {prepared.case.code}: nothing to issue. Name an --extra.")
     first = prepared.kit
     case = _case_after(prepared, made, first=first)
-    facts: list[Fact] = [*hand.new_lots, *([case] if case != prepared.case else [])]
+    altered = case != prepared.case or (
+        case.kind == LIST and find(post.db, Case, case.code) is None
+    )
+    facts: list[Fact] = [*hand.new_lots, *([case] if altered else [])]
     movements = [draw_movement(draw, prepared, hand) for draw in draws]
     request = _request(post.db, prepared.case, asked, first=first)
     recorded = post.post(Draft("issue", signature, request, movements, facts, prepared.case.code))

@@ -42,7 +42,7 @@ def record_one(
         check_person(post.db, signature, noun)
         reading = Reading(post.db, sheet, Faults(sheet), signature, partial=not new)
         kind.read(reading)
-        _check_faults(reading)
+        check_faults(reading)
         _check_known(reading, noun, kind, new=new)
         changed, answer = compared(reading, kind, Imported(noun, noun, None, True, 1))
         name_people(post.db, reading.names)
@@ -53,7 +53,7 @@ def record_one(
         return replace(answer, entry=number, already=False)
 
 
-def _check_faults(reading: Reading) -> None:
+def check_faults(reading: Reading) -> None:
     """Whatever was wrong with the one row, as one message."""
     found = reading.faults.found
     if found:

@@ -6,6 +6,7 @@ from typing import Any
 from stockbook.domain import texts
 from stockbook.domain.amounts import whole_from_text
 from stockbook.domain.facts import Category, Item, PackSize, Place, StaffCode, Supplier
+from stockbook.domain.kit_versions import ANY
 from stockbook.domain.lenses import power_from_text, power_text
 from stockbook.domain.places import (
     COMMON,
@@ -48,8 +49,8 @@ def read_categories(reading: Reading) -> None:
         if not values or not reading.once(row, "category", str(values["category"])):
             continue
         code = str(values["category"])
-        if code == COMMON:
-            reading.faults.add(row, "category", "category: wanted another word; common is kept")
+        if code in (COMMON, ANY):
+            reading.faults.add(row, "category", f"category: wanted another word; {code} is kept")
         reading.keep(values, reading.known(Category, code), name="name")
         reading.facts += [
             Category(code, str(values["name"] or code)),

@@ -1,20 +1,18 @@
-"""Reading kits and operating lists."""
+"""Reading operating lists and their cases."""
 
 import re
-from collections import defaultdict
-from dataclasses import replace
+from collections.abc import Callable
 from typing import Any
 
 from stockbook.domain import texts
 from stockbook.domain.amounts import quantity_from_text
 from stockbook.domain.days import day_from_text
-from stockbook.domain.facts import Case, Item, Kit, KitLine, OperatingList
-from stockbook.domain.kits import LINE_KINDS, kit_code
+from stockbook.domain.facts import Case, OperatingList
 from stockbook.domain.lenses import power_from_text
 from stockbook.domain.rows import Row
 from stockbook.errors import InputError
 from stockbook.jobs.reading import Reading, optional
-from stockbook.ledger.cases import last_entry_of_case
+from stockbook.ledger.cases import kinds_recorded
 from stockbook.ledger.settings import categories, setting
 from stockbook.ledger.stock import lens_models, places_of_kind
 
@@ -31,72 +29,12 @@ def _code(what: str) -> Any:
     return lambda text: texts.code(text, what)
 
 
-def read_kits(reading: Reading) -> None:
-    """Kits by procedure and category, and surgeons' differences from them."""
-    lines: dict[tuple[str, str, str | None], dict[str, KitLine]] = defaultdict(dict)
-    for row in reading.sheet.rows:
-        values = reading.row(
-            row,
-            procedure=_code("procedure"),
-            category=_category(reading),
-            surgeon=optional(_code("surgeon")),
-            kind=lambda t: texts.one_of(t, LINE_KINDS, "kind"),
-            item=optional(reading.item),
-            requirement=optional(lambda t: texts.word(t, "requirement")),
-        )
-        line = _kit_line(reading, row, values) if values else None
-        if values and line:
-            of = (str(values["procedure"]), str(values["category"]), values["surgeon"])
-            _add_line(reading, row, lines[of], line)  # type: ignore[index]
-    for (procedure, category, surgeon), found in lines.items():
-        code = kit_code(procedure, category, surgeon)
-        reading.facts.append(Kit(code, procedure, category, surgeon, tuple(found.values())))
-    _check_own_kits(reading)
-
-
-def _kit_line(reading: Reading, row: Row, values: dict[str, Any]) -> KitLine | None:
-    item: Item | None = values["item"]
-    if (item is None) != (values["kind"] == "lens"):
-        wanted = "none on the lens line" if item else "an item"
-        reading.faults.add(row, "item", f"item: wanted {wanted}")
-        return None
-    if (values["kind"] == "when") != bool(values["requirement"]):
-        wanted = "a word with a line of kind when, else none"
-        reading.faults.add(row, "requirement", f"requirement: wanted {wanted}")
-        return None
-    places = item.unit_places if item else 0
-    none_left = values["surgeon"] is not None and row.get("quantity") == "0"
-    quantity = 0 if none_left else reading.faults.cell(
-        row, "quantity", lambda text: quantity_from_text(text, places)
-    )  # fmt: skip
-    if quantity is None:
-        return None
-    items = (item.code,) if item else ()
-    return KitLine(values["kind"], items, quantity, values["requirement"])
-
-
-def _add_line(reading: Reading, row: Row, lines: dict[str, KitLine], line: KitLine) -> None:
-    """Rows of one line number are the alternatives of one *one-of* line, in order."""
-    number = row.get("line") or f"row {row.number}"
-    before = lines.get(number)
-    if before is None:
-        lines[number] = line
-    elif line.kind == before.kind == "one-of" and line.quantity == before.quantity:
-        lines[number] = replace(before, items=(*before.items, *line.items))
-    else:
-        reading.faults.add(row, "line", "line: wanted another number; only one-of lines share one")
-
-
-def _check_own_kits(reading: Reading) -> None:
-    """A surgeon's differences need the kit they differ from."""
-    here = {fact.code for fact in reading.facts if isinstance(fact, Kit)}
-    for row in reading.sheet.rows:
-        base = kit_code(row.get("procedure").upper(), row.get("category").lower())
-        if row.get("surgeon") and base not in here and reading.known(Kit, base) is None:
-            reading.faults.add(row, "surgeon", f"surgeon: wanted differences of a kit; no {base}")
-
-
 def read_lists(reading: Reading) -> None:
+    """Operating lists and their cases; a case that was issued keeps what its issue rested on."""
+    read_plan(reading, check=_check_begun)
+
+
+def read_plan(reading: Reading, check: "Check | None" = None) -> None:
     """Operating lists and their cases; a patient is a reference of the site's pattern."""
     lists: dict[str, OperatingList] = {}
     theatres = {place.code for place in places_of_kind(reading.db, "theatre")}
@@ -122,7 +60,9 @@ def read_lists(reading: Reading) -> None:
             needs=lambda t: tuple(texts.word(w, "needs") for w in t.split()),
         )
         if values and reading.once(row, "case", str(values["case"])):
-            _add_case(reading, row, values, lists)
+            case = _add_case(reading, row, values, lists)
+            if check:
+                check(reading, row, case)
     reading.facts[:0] = list(lists.values())
 
 
@@ -146,7 +86,7 @@ _CASE_COLUMNS = ("sponsor", "surgeon", "lens_model", "power", "needs")
 
 def _add_case(
     reading: Reading, row: Row, values: dict[str, Any], lists: dict[str, OperatingList]
-) -> None:
+) -> Case:
     reading.keep(values, reading.known(OperatingList, values["list"]), part="part")
     made = OperatingList(values["list"], values["day"], values["theatre"], values["part"])
     before = lists.setdefault(made.code, made)
@@ -159,21 +99,27 @@ def _add_case(
     reading.keep(values, known, **{c: c for c in _CASE_COLUMNS})
     if (values["lens_model"] is None) != (values["power"] is None):
         reading.faults.add(row, "power", "power: wanted with lens_model, both or neither")
-    if known is not None and set(values["needs"]) < set(known.needs):
+    fewer = known is not None and set(values["needs"]) < set(known.needs)
+    if known is not None and fewer and kinds_recorded(reading.db, known.code):
         values["needs"] = known.needs  # requirements named at the issue stay
     case = Case(
         values["case"], made.code, values["position"], "patient", values["patient"],
         values["eye"], values["procedure"], values["category"], values["sponsor"],
         values["surgeon"], values["lens_model"], values["power"], values["needs"],
-        known.missing if known else (),
+        known.missing if known else (), known.cancelled if known else False,
     )  # fmt: skip
-    _check_begun(reading, row, known, case)
     reading.facts.append(case)
+    return case
 
 
-def _check_begun(reading: Reading, row: Row, known: Case | None, case: Case) -> None:
+Check = Callable[[Reading, Row, Case], None]
+"""Looks at a case that was read, and adds what is wrong to the faults of its row."""
+
+
+def _check_begun(reading: Reading, row: Row, case: Case) -> None:
     """A case that was issued keeps what its issue rested on."""
-    if known is not None and known != case and last_entry_of_case(reading.db, case.code):
+    known = reading.known(Case, case.code)
+    if known is not None and known != case and kinds_recorded(reading.db, case.code):
         reading.faults.add(
             row, "case", "case: wanted unchanged; units were issued to it. Reverse the issue first"
         )

@@ -1,7 +1,7 @@
 """Reversing an entry: its movements mirrored in reverse order, its facts left to new changes."""
 
 import sqlite3
-from dataclasses import replace
+from dataclasses import fields, replace
 
 from stockbook.domain.entries import Draft, Entry, Movement, Recorded, Signature
 from stockbook.domain.facts import Case, Fact
@@ -11,7 +11,8 @@ from stockbook.errors import InputError, Refused
 from stockbook.jobs.signing import check_signers, request
 from stockbook.ledger import history
 from stockbook.ledger.balances import Balances
-from stockbook.ledger.facts import find
+from stockbook.ledger.cases import last_of_case
+from stockbook.ledger.facts import find, version_at
 from stockbook.ledger.opening import Book
 from stockbook.ledger.posting import find_request, natural_key, posting
 from stockbook.ledger.settings import last_entry
@@ -45,10 +46,26 @@ def _check(db: sqlite3.Connection, entry: Entry, signature: Signature) -> None:
             "reversed; record what really happened anew."
         )
     check_signers(db, signature, COMMAND_OF_ENTRY[entry.kind])
+    _check_later(db, entry)
     if not entry.movement_count:
         raise Refused(
             f"entry {entry.number} ({entry.kind}) moved nothing; "
             "facts are corrected by new changes."
+        )
+
+
+_STANDS_ON = {"issue": "convert", "cancel": "issue"}
+"""What a later entry of a case rests on: a conversion on its issue, a new issue on its end."""
+
+
+def _check_later(db: sqlite3.Connection, entry: Entry) -> None:
+    """An issue is not undone under a conversion, nor a cancellation under a new issue."""
+    kind = _STANDS_ON.get(entry.kind)
+    later = last_of_case(db, entry.document or "", kind) if kind else 0
+    if later > entry.number:
+        raise Refused(
+            f"entry {entry.number} cannot be reversed: case {entry.document} has the later "
+            f"{kind} {later}. Reverse that first."
         )
 
 
@@ -86,6 +103,19 @@ def _gone(db: sqlite3.Connection, entry: Entry, move: Movement, left: int) -> Re
 
 
 def _facts(db: sqlite3.Connection, entry: Entry) -> list[Fact]:
-    """A case whose issue is undone lacks nothing any more."""
-    case = find(db, Case, entry.document) if entry.kind == "issue" and entry.document else None
-    return [replace(case, missing=())] if case and case.missing else []
+    """The case as it is once the entry is undone: what the entry changed of it is as before.
+
+    A case whose issue is undone lacks nothing any more.
+    """
+    case = find(db, Case, entry.document) if entry.document else None
+    if case is None:
+        return []
+    if entry.kind == "issue":
+        return [replace(case, missing=())] if case.missing else []
+    if entry.kind not in ("cancel", "convert", "correction"):
+        return []
+    became = version_at(db, Case, case.code, entry.number)
+    was = version_at(db, Case, case.code, entry.number - 1)
+    names = [f.name for f in fields(Case)] if became and was else []
+    undone = {n: getattr(was, n) for n in names if getattr(was, n) != getattr(became, n)}
+    return [replace(case, **undone)] if undone else []

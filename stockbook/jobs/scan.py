@@ -2,11 +2,11 @@
 
 import sqlite3
 
-from stockbook.domain.facts import Case, Item, Lot, OperatingList, PackSize, Shelf, StaffCode
+from stockbook.domain.facts import Case, Item, Kit, Lot, OperatingList, PackSize, Shelf, StaffCode
 from stockbook.domain.meanings import Meaning
 from stockbook.domain.scan_facts import Scan
 from stockbook.domain.scan_refusals import refusal
-from stockbook.ledger.facts import find
+from stockbook.ledger.facts import all_of, find
 from stockbook.ledger.stock import lots_named
 
 _OWN = {"case": Case, "list": OperatingList, "shelf": Shelf, "staff": StaffCode}
@@ -52,6 +52,8 @@ def _own(db: sqlite3.Connection, scan: Scan, today: str) -> Meaning:
         lot = find(db, Lot, int(scan.code[0]))
         item = find(db, Item, lot.item) if lot else None
         return Meaning(scan, today, item=item, lots=(lot,) if lot else (), own=lot)
+    if scan.kind == "kit":
+        return Meaning(scan, today, own=next(iter(all_of(db, Kit, procedure=scan.code[0])), None))
     if scan.kind not in _OWN:
         return Meaning(scan, today)
     own = find(db, _OWN[scan.kind], "/".join(scan.code))

@@ -4,16 +4,24 @@ import sqlite3
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
+from stockbook.domain.amounts import quantity_text
+from stockbook.domain.case_changes import CancelAsked, ConvertAsked
 from stockbook.domain.entries import Signature
 from stockbook.domain.facts import Case, OperatingList
+from stockbook.domain.finishing import Scanned
 from stockbook.domain.own_codes import ACTS
-from stockbook.domain.sitting import FOR_NEXT_PACK, Reply, Said, Sitting
+from stockbook.domain.sitting import FOR_NEXT, Reply, Said, Sitting
 from stockbook.errors import InputError, NeedsAnswer, Refused
-from stockbook.jobs.finding import known_case, known_list
+from stockbook.jobs.case_cancel import cancel
+from stockbook.jobs.case_convert import convert
+from stockbook.jobs.finding import known_case, known_item, known_list
 from stockbook.jobs.finish import FinishAsked, finish_within
+from stockbook.jobs.list_lines import open_list_case
+from stockbook.jobs.preparing import is_served
+from stockbook.jobs.rescue import rescue
 from stockbook.jobs.signing import check_person
 from stockbook.jobs.theatre_scans import check_pack, pack_said, said
-from stockbook.ledger.cases import kinds_recorded
+from stockbook.ledger.cases import cases_of_list, kinds_recorded, recorded_of_cases
 from stockbook.ledger.opening import Book
 from stockbook.ledger.posting import Posting, posting
 from stockbook.ledger.sittings import find_sitting, keep_sitting
@@ -26,7 +34,7 @@ def sit_down(
 ) -> tuple[OperatingList, Sitting]:
     """The list's sitting is this person's; one that somebody else left is asked about first."""
     with posting(book) as post:
-        check_person(post.db, signature, "theatre")
+        check_person(post.db, signature, "finish")
         the_list = known_list(post.db, list_text)
         found = find_sitting(post.db, the_list.code)
         questions = [*_of_day(the_list, signature), *_of_another(found, signature)]
@@ -75,7 +83,11 @@ def _step(post: Posting, signature: Signature, sitting: Sitting, what: Said) -> 
         return _staff(sitting, what.word)
     if what.kind == "pack":
         return _pack(post.db, signature, sitting, what)
-    if what.word in FOR_NEXT_PACK:
+    if what.kind == "kit":
+        return _convert(post, signature, sitting, what.word)
+    if what.word == "CONVERT" and what.argument:
+        return _convert(post, signature, sitting.waiting_for("CONVERT"), what.argument)
+    if what.word in FOR_NEXT:
         _current(post.db, sitting)
         words = f"{what.word}: {ACTS[what.word].partition(': ')[2]}."
         return sitting.waiting_for(what.word), Reply(words)
@@ -117,14 +129,69 @@ def _pack(db: sqlite3.Connection, signature: Signature, sitting: Sitting, what: 
 
 
 def _next(post: Posting, signature: Signature, sitting: Sitting, _: Said) -> Step:
-    """The current case is finished: what was not scanned was used as issued."""
+    """The current case is finished: what was not scanned was used as issued.
+
+    With the last case of the list ends what the list used in common.
+    """
     case = _current(post.db, sitting)
     if sitting.act is not None:
-        raise InputError(f"{sitting.act} waits for its pack. Scan the pack, or UNDO.")
+        raise InputError(f"{sitting.act} waits for what it is about. Scan that, or UNDO.")
     asked = FinishAsked(scanned=sitting.of_case(case.code), early=True)
-    done = finish_within(post, signature, case, asked)
-    words = [f"{case.code} finished, entry {done.entry}.", *done.warnings]
-    return sitting.recorded(case.code), Reply(" ".join(words))
+    done = [finish_within(post, signature, case, asked)]
+    own = open_list_case(post.db, sitting.list)
+    if own is not None and not _waiting(post.db, sitting.list):
+        done.append(finish_within(post, signature, own, FinishAsked(early=True)))
+    words = [f"{one.case.code} finished, entry {one.entry}." for one in done]
+    warnings = [words for one in done for words in one.warnings]
+    return sitting.recorded(case.code), Reply(" ".join([*words, *warnings]))
+
+
+def _waiting(db: sqlite3.Connection, code: str) -> list[str]:
+    """Cases of the list that are not finished yet."""
+    cases = [case.code for case in cases_of_list(db, code) if is_served(case)]
+    return [case for case, kinds in recorded_of_cases(db, cases).items() if "finish" not in kinds]
+
+
+def _cancel(post: Posting, signature: Signature, sitting: Sitting, _: Said) -> Step:
+    """The current case is cancelled: packs that were scanned are waste, the rest goes back."""
+    case = _current(post.db, sitting)
+    units = sitting.of_case(case.code)
+    opened = [unit for unit in units if unit.what != "returned"]
+    wasted = tuple(
+        (unit.item, _typed(post.db, unit), "cancelled" if unit.what == "used" else unit.what)
+        for unit in opened
+    )
+    done = cancel(post, replace(signature, reason=None), case, CancelAsked(wasted))
+    words = f"{case.code} cancelled, entry {done.entry}; {plural_packs(len(opened))} wasted."
+    return sitting.recorded(case.code), Reply(words)
+
+
+def _typed(db: sqlite3.Connection, unit: Scanned) -> str:
+    return quantity_text(unit.quantity, known_item(db, unit.item).unit_places)
+
+
+def _convert(post: Posting, signature: Signature, sitting: Sitting, procedure: str) -> Step:
+    """The current case is another procedure; what its kit needs besides lies on the trolley."""
+    case = _current(post.db, sitting)
+    if sitting.act != "CONVERT":
+        raise InputError(f"{procedure}: scan CONVERT before the kit of another procedure.")
+    done = convert(post, replace(signature, reason=None), case, ConvertAsked(procedure))
+    words = [f"{case.code} is {done.case.procedure} now, entry {done.entry}.", *done.warnings]
+    return sitting.at(case.code), Reply(" ".join(words), done.case)
+
+
+def _rescue(post: Posting, signature: Signature, sitting: Sitting, what: Said) -> Step:
+    """The rescue kit lies on the current case's trolley; why is said later."""
+    case = _current(post.db, sitting)
+    done = rescue(post, replace(signature, reason=None), case, what.argument)
+    short = [f"{row.item} short by {row.short}." for row in done.missing]
+    words = f"Rescue kit of {case.code}, entry {done.entry}: return what stays unopened."
+    return sitting, Reply(" ".join([words, *short]))
+
+
+def plural_packs(count: int) -> str:
+    """How many packs, in words."""
+    return f"{count} pack" + ("" if count == 1 else "s")
 
 
 def _undo(post: Posting, _: Signature, sitting: Sitting, __: Said) -> Step:
@@ -140,6 +207,8 @@ def _leave(_: Posting, __: Signature, sitting: Sitting, ___: Said) -> Step:
 
 _ACTS: dict[str, Callable[[Posting, Signature, Sitting, Said], Step]] = {
     "NEXT": _next,
+    "CANCEL": _cancel,
+    "RESCUE": _rescue,
     "UNDO": _undo,
     "LEAVE": _leave,
 }

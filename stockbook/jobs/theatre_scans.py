@@ -14,7 +14,7 @@ from stockbook.domain.scans import read
 from stockbook.domain.sitting import Pack, Said, Sitting
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.finding import known_item, lens_item, shown
-from stockbook.jobs.preparing import list_of, wish_for
+from stockbook.jobs.preparing import Shared, list_of, wish_for
 from stockbook.jobs.scan import what_is
 from stockbook.ledger.cases import case_rows
 from stockbook.ledger.facts import find
@@ -73,8 +73,8 @@ def _own(meaning: Meaning) -> Said:
     kind, code = meaning.scan.kind, meaning.scan.code
     if kind == "act":
         return Said("act", code[0])
-    if kind == "staff":
-        return Said("staff", code[0])
+    if kind in ("staff", "kit"):
+        return Said(kind, code[0])
     if meaning.own is None:
         raise InputError(f"{meaning.scan.raw}: not in this book. Is the strip of another one?")
     if isinstance(meaning.own, Case):
@@ -135,7 +135,7 @@ def _check_usable(
     db: sqlite3.Connection, signature: Signature, case: Case, item: Item, number: str | None
 ) -> None:
     theatre = list_of(db, case).theatre
-    wish = wish_for(db, signature, case, theatre, {item.code: item})
+    wish = wish_for(signature, case, theatre, {item.code: item}, Shared(db))
     lots = lots_named(db, number, item.code) if number else []
     reasons = [why_not_usable(lot, theatre, wish) for lot in lots]
     if reasons and all(reasons):

@@ -15,6 +15,7 @@ from stockbook.domain.today import (
     KINDS,
     OF_ROLE,
     PROVISIONAL,
+    RESCUE,
     UNFINISHED,
     Point,
     Today,
@@ -26,7 +27,12 @@ from stockbook.jobs.signing import known_staff
 from stockbook.ledger.cases import unfinished
 from stockbook.ledger.facts import all_of
 from stockbook.ledger.history import entries
-from stockbook.ledger.open_points import against_rules, found_at_use, provisional_lots
+from stockbook.ledger.open_points import (
+    against_rules,
+    found_at_use,
+    provisional_lots,
+    unexplained_rescues,
+)
 from stockbook.ledger.opening import Book
 from stockbook.ledger.settings import staff
 from stockbook.ledger.stock import items_by_code, on_hand
@@ -111,8 +117,17 @@ def _against(db: sqlite3.Connection, day: str) -> list[Point]:
     ]  # fmt: skip
 
 
+def _rescues(db: sqlite3.Connection, _: str) -> list[Point]:
+    """Rescue kits wait for the word that says why."""
+    return [
+        Point(str(one.document), f"issued by {one.by}, entry {one.number}", one.happened_on)
+        for one in unexplained_rescues(db)
+    ]
+
+
 _ASK: dict[str, Callable[[sqlite3.Connection, str], list[Point]]] = {
     UNFINISHED: _unfinished,
+    RESCUE: _rescues,
     EXPIRED: _expired,
     BELOW: _below,
     PROVISIONAL: _provisional,

@@ -1,7 +1,10 @@
 """Balances as they change within an entry that is being prepared."""
 
 import sqlite3
+from collections.abc import Iterable
+from dataclasses import replace
 
+from stockbook.domain.amounts import value_of_part
 from stockbook.domain.entries import Movement
 from stockbook.domain.facts import Place
 from stockbook.domain.places import STOCK_KINDS
@@ -58,3 +61,20 @@ class Balances:
             )
             row = self.db.execute(sql, (place, lot, case)).fetchone()
         return (int(row[0]), int(row[1])) if row else (0, 0)
+
+
+def in_proportion(db: sqlite3.Connection, moves: Iterable[Movement]) -> list[Movement]:
+    """The movements with the value each takes in their order (rule 4), whatever came before.
+
+    What comes from where no balance is kept, and what has no units, keeps its value.
+    """
+    balances = Balances(db)
+    made = []
+    for move in moves:
+        there = balances.at(move.from_place, move.lot, move.case)
+        if there is not None and 0 < move.quantity <= there[0]:
+            value = value_of_part(there[1], there[0], move.quantity)
+            move = replace(move, value=value)
+        balances.apply(move)
+        made.append(move)
+    return made

@@ -1,11 +1,13 @@
 """Questions about lists and cases: what is planned, issued, on the trolley, used."""
 
 import sqlite3
+from collections.abc import Collection
 from dataclasses import dataclass
 
+from stockbook.domain.case_changes import CANCELLED, FINISHED, ISSUED, PLANNED
 from stockbook.domain.facts import Case
 from stockbook.domain.picking import ShelfRow
-from stockbook.ledger.facts import all_of, marks
+from stockbook.ledger.facts import all_of, entries_that_changed, marks
 from stockbook.ledger.stock import lots_by_code
 
 _STANDS = (
@@ -13,6 +15,8 @@ _STANDS = (
     "AND (SELECT reverses FROM entry AS own WHERE own.number = movement.entry) IS NULL"
 )
 """Of a movement: it was not reversed and reverses nothing."""
+
+_UNDONE = "EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = entry.number)"
 
 _ON_TROLLEY = "place >= 'trolley/' AND place < 'trolley0'"
 """Of a case's balance: it lies on a trolley; in the words of the index that finds it."""
@@ -44,14 +48,59 @@ def case_rows(db: sqlite3.Connection, case: str, place: str | None = None) -> li
 
 
 def kinds_recorded(db: sqlite3.Connection, case: str) -> dict[str, int]:
-    """The issues and finishes of a case that still stand: kind to the last one's number."""
+    """The issues and finishes of a case that still stand: kind to the last one's number.
+
+    What was issued before the case was cancelled went back or to waste; it stands no more.
+    """
+    return recorded_of_cases(db, [case])[case]
+
+
+def recorded_of_cases(db: sqlite3.Connection, cases: Collection[str]) -> dict[str, dict[str, int]]:
+    """The same of several cases."""
     rows = db.execute(
-        "SELECT kind, MAX(number) FROM entry WHERE document = ? AND kind IN ('issue', 'finish') "
-        "AND NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = entry.number) "
-        "GROUP BY kind",
-        (case,),
+        "SELECT document, kind, MAX(number) FROM entry "
+        f"WHERE document IN ({marks(cases)}) AND kind IN ('issue', 'finish', 'cancel') "
+        f"AND NOT {_UNDONE} GROUP BY document, kind",
+        tuple(cases),
     )
-    return {kind: int(number) for kind, number in rows.fetchall()}
+    found: dict[str, dict[str, int]] = {case: {} for case in cases}
+    for case, kind, number in rows.fetchall():
+        found[case][kind] = int(number)
+    return {case: _standing(kinds) for case, kinds in found.items()}
+
+
+def _standing(kinds: dict[str, int]) -> dict[str, int]:
+    cancelled = kinds.pop("cancel", 0)
+    return {kind: number for kind, number in kinds.items() if number > cancelled}
+
+
+def last_of_case(db: sqlite3.Connection, case: str, kind: str) -> int:
+    """The last entry of a kind about a case that still stands; 0 where there is none."""
+    row = db.execute(
+        f"SELECT MAX(number) FROM entry WHERE document = ? AND kind = ? AND NOT {_UNDONE}",
+        (case, kind),
+    ).fetchone()
+    return int(row[0] or 0)
+
+
+def times_cancelled(db: sqlite3.Connection, case: str, *, standing: bool = True) -> int:
+    """How often a case was cancelled by itself; the cancellations that were reversed left out."""
+    rows = db.execute(
+        "SELECT COUNT(*) FROM entry WHERE document = ? AND kind = 'cancel' "
+        f"AND NOT (? AND {_UNDONE})",
+        (case, int(standing)),
+    )
+    return int(rows.fetchone()[0])
+
+
+def state_of(db: sqlite3.Connection, case: Case) -> str:
+    """Where a case stands: planned, issued, finished or cancelled."""
+    if case.cancelled:
+        return CANCELLED
+    recorded = kinds_recorded(db, case.code)
+    if "finish" in recorded:
+        return FINISHED
+    return ISSUED if "issue" in recorded else PLANNED
 
 
 def last_entry_of_case(db: sqlite3.Connection, case: str) -> int:
@@ -85,6 +134,16 @@ def moves_of_case(db: sqlite3.Connection, case: str) -> list[Issued]:
         (case,),
     )
     return [Issued(*row) for row in rows.fetchall()]
+
+
+def cases_that_used(db: sqlite3.Connection, cases: Collection[str]) -> set[str]:
+    """Those of these cases that used anything."""
+    rows = db.execute(
+        "SELECT DISTINCT case_code FROM case_balance WHERE place >= 'used/' AND place < 'used0' "
+        f"AND case_code IN ({marks(cases)})",
+        tuple(cases),
+    )
+    return {str(row[0]) for row in rows.fetchall()}
 
 
 def unfinished(db: sqlite3.Connection) -> list[str]:
@@ -141,3 +200,43 @@ def presumed_on_trolley(
     ).fetchall()
     lots = lots_by_code(db, {row[1] for row in rows})
     return [(case, ShelfRow(trolley, lots[lot], n, value)) for case, lot, n, value in rows]
+
+
+@dataclass(frozen=True, slots=True)
+class EndedPart:
+    """So many units of a lot that a case used or wasted: why, and whether somebody saw the lot."""
+
+    place: str
+    lot: int
+    quantity: int
+    reason: str | None
+    seen: bool
+
+
+def ended_parts(db: sqlite3.Connection, case: str) -> list[EndedPart]:
+    """What a case used and wasted as it stands, by place, lot, reason and whether it was seen."""
+    rows = db.execute(
+        "SELECT from_place, to_place, lot, quantity, reason, seen FROM movement "
+        f"WHERE case_code = ? AND quantity > 0 AND {_STANDS} ORDER BY entry, line",
+        (case,),
+    )
+    parts: dict[tuple[str, int, str | None, bool], int] = {}
+    for source, target, lot, quantity, reason, seen in rows.fetchall():
+        for place, change in ((source, -quantity), (target, quantity)):
+            if place.startswith(("used/", "waste/")):
+                key = (place, lot, reason if place.startswith("waste/") else None, bool(seen))
+                parts[key] = parts.get(key, 0) + change
+    return [
+        EndedPart(place, lot, quantity, reason, seen)
+        for (place, lot, reason, seen), quantity in parts.items()
+        if quantity > 0
+    ]
+
+
+def kind_of_last_change(db: sqlite3.Connection, cls: type, code: str) -> str | None:
+    """The kind of the entry that holds a fact's last version; none before any."""
+    numbers = entries_that_changed(db, cls, code)
+    if not numbers:
+        return None
+    row = db.execute("SELECT kind FROM entry WHERE number = ?", (numbers[-1],)).fetchone()
+    return str(row[0])

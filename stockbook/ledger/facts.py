@@ -2,11 +2,18 @@
 
 import sqlite3
 from collections.abc import Collection, Iterator, Mapping
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, TypeVar
 
-from stockbook.domain.codec import KIND_OF, KINDS, fact_from_row, field_names, row_of
-from stockbook.domain.facts import Fact
+from stockbook.domain.codec import (
+    KIND_OF,
+    KINDS,
+    fact_from_body,
+    fact_from_row,
+    field_names,
+    row_of,
+)
+from stockbook.domain.facts import Fact, Lot
 
 TABLES: Mapping[str, str] = {
     "setting": "setting",
@@ -52,12 +59,26 @@ def project(db: sqlite3.Connection, fact: Fact) -> None:
     db.execute(_upsert(table_of(cls), field_names(cls)), row_of(fact))
 
 
-def _select(cls: type) -> str:
-    return f"SELECT {', '.join(field_names(cls))} FROM {table_of(cls)}"
+def _select(cls: type[Any]) -> str:
+    return _selected(KIND_OF[cls])
+
+
+@cache
+def _selected(kind: str) -> str:
+    return f"SELECT {', '.join(field_names(KINDS[kind]))} FROM {TABLES[kind]}"
+
+
+@lru_cache(maxsize=4096)
+def _known(kind: str, row: tuple[Any, ...]) -> Any:
+    return fact_from_row(KINDS[kind], row)
 
 
 def _fact(cls: type[F], row: tuple[Any, ...]) -> F:
-    made: F = fact_from_row(cls, row)
+    """The fact of a row; the same row read again is the same object, which nobody can alter.
+
+    Lots are too many to be kept.
+    """
+    made: F = fact_from_row(cls, row) if cls is Lot else _known(KIND_OF[cls], row)
     return made
 
 
@@ -65,6 +86,26 @@ def find(db: sqlite3.Connection, cls: type[F], code: str | int) -> F | None:
     """One fact by its code, or none."""
     row = db.execute(f"{_select(cls)} WHERE code = ?", (code,)).fetchone()
     return None if row is None else _fact(cls, row)
+
+
+def version_at(db: sqlite3.Connection, cls: type[F], code: str, entry: int) -> F | None:
+    """A fact as it stood after an entry, or none where it was not known yet."""
+    row = db.execute(
+        "SELECT body FROM change WHERE kind = ? AND code = ? AND entry <= ? "
+        "ORDER BY entry DESC, line DESC LIMIT 1",
+        (KIND_OF[cls], code, entry),
+    ).fetchone()
+    found: F | None = fact_from_body(KIND_OF[cls], code, row[0]) if row else None
+    return found
+
+
+def entries_that_changed(db: sqlite3.Connection, cls: type[Any], code: str) -> list[int]:
+    """The entries that hold a version of a fact, the first one first."""
+    rows = db.execute(
+        "SELECT DISTINCT entry FROM change WHERE kind = ? AND code = ? ORDER BY entry",
+        (KIND_OF[cls], code),
+    )
+    return [int(row[0]) for row in rows.fetchall()]
 
 
 def all_of(db: sqlite3.Connection, cls: type[F], **wanted: object) -> list[F]:

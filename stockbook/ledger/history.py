@@ -103,4 +103,4 @@ def moves_of_item(db: sqlite3.Connection, item: str, lots: Collection[int]) -> l
         "WHERE lot.item = ? ORDER BY movement.entry, movement.line",
         (*lots, item),
     )
-    return [TracedMove(*row) for row in rows.fetchall()]
+    return [TracedMove._make(row) for row in rows.fetchall()]

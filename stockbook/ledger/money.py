@@ -25,6 +25,7 @@ def ended(db: sqlite3.Connection, first_day: str, last_day: str) -> Ended:
     )
     ends = {row[0] for row in db.execute(_ENDS[1:-1])}
     values: dict[tuple[str | None, str, str], int] = defaultdict(int)
+    units: dict[tuple[str | None, str, str], int] = defaultdict(int)
     given: dict[tuple[str, int], int] = defaultdict(int)
     provisional = 0
     lots = _lots_moved(db, first_day, last_day)
@@ -33,6 +34,7 @@ def ended(db: sqlite3.Connection, first_day: str, last_day: str) -> Ended:
         for place, sign in ((to_place, 1), (from_place, -1)):
             if place in ends:
                 values[case, place, item_class] += sign * value
+                units[case, place, item_class] += sign * quantity
                 if is_provisional:
                     provisional += sign * value
                 if shadow:
@@ -40,6 +42,7 @@ def ended(db: sqlite3.Connection, first_day: str, last_day: str) -> Ended:
     lines = [
         PeriodLine(case, _category(place), item_class, place.startswith("waste/"), value)
         for (case, place, item_class), value in values.items()
+        if value or units[(case, place, item_class)]
     ]
     return Ended(lines, _shadows(given, lots), provisional)
 

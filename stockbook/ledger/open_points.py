@@ -44,14 +44,36 @@ def found_at_use(db: sqlite3.Connection) -> list[tuple[Lot, int, str | None, str
 
 
 def against_rules(db: sqlite3.Connection, since: str) -> list[Entry]:
-    """Issues and finishes recorded since a day with a reason for a lot that was not to be used."""
+    """What was recorded for cases since a day with a reason for a lot that was not to be used."""
     rows = db.execute(
-        "SELECT number FROM entry WHERE kind IN ('issue', 'finish') AND recorded_at >= ? "
+        "SELECT number FROM entry WHERE kind IN ('issue', 'finish', 'convert', 'correction') "
+        "AND recorded_at >= ? "
         f"AND reason IN ({marks(AT_USE)}) AND {_STANDS} ORDER BY number",
         (since, *AT_USE),
     )
     found = [entry(db, number) for (number,) in rows.fetchall()]
     return [one for one in found if one is not None]
+
+
+def unexplained_rescues(db: sqlite3.Connection) -> list[Entry]:
+    """Rescue kits issued without a reason that no later entry about the case explains."""
+    rows = db.execute(
+        f"SELECT number FROM entry WHERE kind = 'rescue' AND reason IS NULL AND {_STANDS} "
+        "AND NOT EXISTS (SELECT 1 FROM entry AS said WHERE said.document = entry.document "
+        "AND said.kind = 'explanation' AND said.number > entry.number) ORDER BY number"
+    )
+    found = [entry(db, number) for (number,) in rows.fetchall()]
+    return [one for one in found if one is not None]
+
+
+def rescues_of_case(db: sqlite3.Connection, case: str) -> list[int]:
+    """The entries by which rescue kits were issued to a case and that stand."""
+    rows = db.execute(
+        f"SELECT number FROM entry WHERE document = ? AND kind = 'rescue' AND {_STANDS} "
+        "ORDER BY number",
+        (case,),
+    )
+    return [int(number) for (number,) in rows.fetchall()]
 
 
 def _lot(row: tuple[Any, ...]) -> Lot:

@@ -174,14 +174,17 @@ def find_request(db: sqlite3.Connection, request: Request) -> int | None:
     return int(row[0])
 
 
-def natural_key(db: sqlite3.Connection, base: str) -> str:
-    """The document's key with the number of times it was reversed (rule 8)."""
+def natural_key(db: sqlite3.Connection, base: str, undone: int = 0) -> str:
+    """The document's key with the number of times it was reversed (rule 8).
+
+    `undone` is how often it was undone otherwise: a case that was cancelled begins anew.
+    """
     rows = db.execute(
         "SELECT request_key FROM entry AS undone WHERE request_key >= ? AND request_key < ? "
         "AND EXISTS (SELECT 1 FROM entry WHERE reverses = undone.number)",
         (f"{base}/", f"{base}0"),
     ).fetchall()
-    return f"{base}/{sum(key[len(base) + 1 :].isdigit() for (key,) in rows)}"
+    return f"{base}/{undone + sum(key[len(base) + 1 :].isdigit() for (key,) in rows)}"
 
 
 def _refused(error: sqlite3.IntegrityError) -> Refused | BookDamaged:

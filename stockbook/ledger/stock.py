@@ -2,9 +2,8 @@
 
 import sqlite3
 from collections.abc import Collection
-from typing import Any
 
-from stockbook.domain.codec import fact_from_row, field_names
+from stockbook.domain.codec import field_names, lot_maker
 from stockbook.domain.facts import Item, Lot, Place, Quarantine
 from stockbook.domain.picking import ShelfRow
 from stockbook.ledger.facts import all_of, marks
@@ -17,11 +16,6 @@ _ON_HAND = (
 _ORDER = " ORDER BY lot.item, on_hand.place, lot.expires_on, lot.received_on, lot.code"
 
 
-def _shelf_row(row: tuple[Any, ...]) -> ShelfRow:
-    place, quantity, value = row[-3:]
-    return ShelfRow(place, fact_from_row(Lot, row[:-3]), quantity, value)
-
-
 def on_hand(
     db: sqlite3.Connection,
     *,
@@ -29,8 +23,12 @@ def on_hand(
     places: Collection[str] | None = None,
     lots: Collection[int] | None = None,
     number: str | None = None,
+    ordered: bool = True,
 ) -> list[ShelfRow]:
-    """What lies where, by item, place and expiry; only what the given filters keep."""
+    """What lies where, by item, place and expiry; only what the given filters keep.
+
+    A shelf that sorts for itself is read faster as the rows come (`ordered` false).
+    """
     conditions, values = ["1"], []  # type: tuple[list[str], list[object]]
     for column, wanted in (("lot.item", items), ("on_hand.place", places), ("lot.code", lots)):
         if wanted is not None:
@@ -39,8 +37,9 @@ def on_hand(
     if number is not None:
         conditions.append("(lot.number = ? OR lot.serial = ?)")
         values.extend((number, number))
-    sql = f"{_ON_HAND} WHERE {' AND '.join(conditions)}{_ORDER}"
-    return [_shelf_row(row) for row in db.execute(sql, values).fetchall()]
+    sql = f"{_ON_HAND} WHERE {' AND '.join(conditions)}{_ORDER if ordered else ''}"
+    rows, lot = db.execute(sql, values).fetchall(), lot_maker()
+    return [ShelfRow(place, lot(fields), n, value) for *fields, place, n, value in rows]
 
 
 def items_by_code(db: sqlite3.Connection, codes: Collection[str]) -> dict[str, Item]:

@@ -3,11 +3,12 @@
 from collections.abc import Sequence
 
 from stockbook.domain.answers import Site
+from stockbook.domain.facts import Case
 from stockbook.domain.lenses import power_text
 from stockbook.domain.records import FinishedCase, IssuedCase, Moved
 from stockbook.errors import Missing
 from stockbook.reports.amounts import amount, expiry, lot_name
-from stockbook.reports.tables import heading, table
+from stockbook.reports.tables import heading, plural, table
 
 CHECK_LENS = (
     "Check the lens in your hand against the signed lens plan: patient, eye, model, power, expiry."
@@ -16,18 +17,48 @@ CHECK_LENS = (
 
 def issued_page(issued: IssuedCase, site: Site) -> str:
     """The picks of one case, with what is missing and what to mind."""
-    case = issued.case
-    lens = f", lens {case.lens_model} {power_text(case.power)}" if case.power is not None else ""
-    title = (
-        f"Kit of case {case.code}: {case.procedure}, {case.category}, {case.eye} eye{lens}, "
-        f"reference {case.patient}"
-    )
-    parts = [heading(title, site), _picks(issued)]
+    parts = [heading(f"Kit of case {about_case(issued.case)}", site), *issued.notes, _picks(issued)]
+    if issued.beside:
+        parts.append(f"Once for list {issued.case.list}:\n{_picks(issued.beside)}")
     if issued.missing:
         parts.append(f"MISSING, recorded with the case:\n{missing_table(issued.missing)}")
     parts += [f"Warning: {words}" for words in issued.warnings]
     if any(issued.items[d.lot.item].lens_model for d in issued.draws):
         parts.append(CHECK_LENS)
+    return "\n".join(parts)
+
+
+def service_page(issued: IssuedCase, site: Site) -> str:
+    """What a service was given and has used."""
+    case = issued.case
+    parts = [heading(f"For {case.list}, used in common: {case.code}", site), _picks(issued)]
+    return "\n".join([*parts, *(f"Warning: {words}" for words in issued.warnings)])
+
+
+def about_case(case: Case) -> str:
+    """A case in words: its operation, or whose common use it carries."""
+    if case.kind != "patient":
+        return f"{case.code}: {COMMON_USE[case.kind]}"
+    lens = f", lens {case.lens_model} {power_text(case.power)}" if case.power is not None else ""
+    return (
+        f"{case.code}: {case.procedure}, {case.category}, {case.eye} eye{lens}, "
+        f"reference {case.patient}"
+    )
+
+
+COMMON_USE = {"list": "used in common by the list", "service": "used by a service"}
+
+
+def rescue_page(issued: IssuedCase, site: Site, *, explained: bool) -> str:
+    """The picks of a rescue kit, what of it is missing, and that it waits for a word."""
+    parts = [heading(f"Rescue kit of case {issued.case.code}", site), _picks(issued)]
+    if issued.missing:
+        parts.append(f"MISSING:\n{missing_table(issued.missing)}")
+    if not explained:
+        parts.append(
+            f"Explain it when there is time: issue {issued.case.code} --explain WORD, or --reason "
+            "WORD at the finish."
+        )
     return "\n".join(parts)
 
 
@@ -56,6 +87,9 @@ def missing_table(missing: Sequence[Missing]) -> str:
 def issued_line(issued: IssuedCase) -> str:
     """One case of a list in one line, its lens with lot and place."""
     case = issued.case
+    if case.kind != "patient":
+        count = len({draw.lot.item for draw in issued.draws})
+        return f"{about_case(case)}, {plural(count, 'item')}; entry {issued.entry}"
     lens = f"{case.lens_model} {power_text(case.power)}" if case.power is not None else "no lens"
     drawn = [d for d in issued.draws if issued.items[d.lot.item].lens_model]
     found = ", ".join(f"{lot_name(d.lot)} in {d.place}" for d in drawn)
@@ -71,7 +105,8 @@ def issued_line(issued: IssuedCase) -> str:
 def finished_page(finished: FinishedCase, site: Site) -> str:
     """Where everything of the case went; what came back and what was wasted stands first."""
     case = finished.case
-    title = f"Case {case.code} finished: {case.procedure}, {case.category}"
+    what = COMMON_USE.get(case.kind) or f"{case.procedure}, {case.category}"
+    title = f"Case {case.code} finished: {what}"
     notable = [m for m in finished.moves if m.quantity and not m.to_place.startswith("used/")]
     rows = [
         (

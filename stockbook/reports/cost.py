@@ -3,6 +3,8 @@
 from stockbook.domain.answers import Site
 from stockbook.domain.costs import CaseCost, CategoryCost, CostLine, PeriodCost, Proof
 from stockbook.domain.lenses import power_text
+from stockbook.domain.list_shares import LIST, SERVICE, ListShare
+from stockbook.domain.places import COMMON
 from stockbook.reports.amounts import amount, lot_name
 from stockbook.reports.tables import heading, plural, table
 
@@ -12,20 +14,40 @@ CASE_HEADERS = ("Class", "Item", "Lot", "How known", "Units", "Value", "Shadow",
 def case_page(cost: CaseCost, site: Site) -> str:
     """Every line of one case, then what was wasted on it."""
     case = cost.case
-    lens = f", lens {case.lens_model} {power_text(case.power)}" if case.power is not None else ""
     title = f"Cost of case {case.code} ({site.money.code})"
-    about = (
-        f"{cost.day}, {cost.theatre}, {case.procedure}, {case.category}, {case.eye} eye{lens}, "
-        f"reference {case.patient}"
-    )
-    parts = [heading(title, site), about]
+    parts = [heading(title, site), _about(cost)]
     if not cost.lines:
         parts.append("Nothing was used yet.")
     else:
         parts.append(_case_table(cost, site))
+    if cost.share is not None:
+        parts.append(_share(cost.share, site))
     if cost.is_staged:
         parts.append("Not finished: units of this case still lie on the trolley.")
     return "\n".join(parts)
+
+
+def _about(cost: CaseCost) -> str:
+    case = cost.case
+    where = ", ".join(words for words in (cost.day, cost.theatre) if words)
+    if case.kind == SERVICE:
+        return f"used in common by the service {case.list}"
+    if case.kind == LIST:
+        return f"{where}, used in common by its list"
+    lens = f", lens {case.lens_model} {power_text(case.power)}" if case.power is not None else ""
+    return (
+        f"{where}, {case.procedure}, {case.category}, {case.eye} eye{lens}, "
+        f"reference {case.patient}"
+    )
+
+
+def _share(share: ListShare, site: Site) -> str:
+    """A case's part of its list's common use, beside its own lines."""
+    money = site.money
+    return (
+        f"Besides, its part of what list {share.list} used in common: {money.text(share.part)} of "
+        f"{money.text(share.whole)}, shared by {share.key} ({share.cases})."
+    )
 
 
 def _case_table(cost: CaseCost, site: Site) -> str:
@@ -59,15 +81,40 @@ def period_page(cost: PeriodCost, site: Site) -> str:
         ("Used", *(site.money.text(c.used) for c in columns)),
         *(_figure(words, name, columns, site) for words, name in _FIGURES),
         *_class_rows(columns, site),
+        *_service_rows(cost, site),
         ("Wasted, apart", *(site.money.text(c.wasted) for c in columns)),
         ("Earlier cases", *(site.money.text(c.earlier_cases) for c in columns)),
         ("All that ended here", *(site.money.text(c.total) for c in columns)),
+        *_share_rows(cost, site),
         ("Donated, at shadow value", *(site.money.text(c.shadow) for c in columns)),
     ]
     names = [c.category for c in columns]
     page = table(("", *names), rows, ",".join(names))
     notes = "\n".join(_notes(cost, site))
     return f"{heading(title, site)}\n{page}\n{notes}\n\n{proof_lines(cost.proof, site)}"
+
+
+def _service_rows(cost: PeriodCost, site: Site) -> list[tuple[str, ...]]:
+    """What services used in common, below the category *common*."""
+    return [
+        (f"of it for {word}", *(
+            site.money.text(value) if c.category == COMMON else "" for c in cost.categories
+        ))
+        for word, value in sorted(cost.services.items())
+    ]  # fmt: skip
+
+
+def _share_rows(cost: PeriodCost, site: Site) -> list[tuple[str, ...]]:
+    """What lists used in common, taken from *common* and given to the cases' categories."""
+    if not cost.shares:
+        return []
+    names = [column.category for column in cost.categories]
+    shares = [cost.share_of(name) for name in names]
+    totals = [c.total + s for c, s in zip(cost.categories, shares, strict=True)]
+    return [
+        (f"Part of lists' common use, by {cost.share_key}", *map(site.money.text, shares)),
+        ("All, with that part", *map(site.money.text, totals)),
+    ]
 
 
 _FIGURES = (

@@ -65,7 +65,8 @@ def _move(shown: ShownMove, site: Site) -> tuple[object, ...]:
 
 def case_trace_page(trace: CaseTrace, site: Site) -> str:
     """Everything moved for a case, entry by entry."""
-    title = f"Trace of case {trace.case.code}, {trace.day}, {trace.theatre}"
+    where = [words for words in (trace.day, trace.theatre) if words]
+    title = ", ".join([f"Trace of case {trace.case.code}", *where])
     rows = [(e.number, e.kind, *_move(m, site)) for e, m in trace.moves]
     if not rows:
         return f"{heading(title, site)}\nNothing was moved for this case."

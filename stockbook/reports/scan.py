@@ -3,7 +3,7 @@
 from typing import Any
 
 from stockbook.domain.days import expiry_text
-from stockbook.domain.facts import Case, Lot, OperatingList, Shelf, StaffCode
+from stockbook.domain.facts import Case, Kit, Lot, OperatingList, Shelf, StaffCode
 from stockbook.domain.meanings import Meaning
 from stockbook.domain.own_codes import ACTS
 from stockbook.domain.scan_facts import Scan, scan_json
@@ -151,6 +151,8 @@ def _own_words(meaning: Meaning) -> str:
     if isinstance(own, Case):
         words = [f"list {own.list}", own.procedure, own.category]
         return ", ".join([w for w in (*words, "cancelled" if own.cancelled else None) if w])
+    if isinstance(own, Kit):
+        return "a procedure that has a kit"
     if isinstance(own, OperatingList):
         return f"{own.day}, {own.theatre}, {own.part}"
     if isinstance(own, Lot) and meaning.item:

@@ -11,6 +11,7 @@ from stockbook.domain.days import NO_EXPIRY
 from stockbook.domain.entries import Entry
 from stockbook.domain.expiring import Expiring
 from stockbook.domain.facts import Item, Lot
+from stockbook.domain.places import COMMON
 from stockbook.domain.records import CaseTrace, QuarantineView, ShownEntry, ShownMove
 from stockbook.domain.tracing import LotTrace, Reached
 from stockbook.reports.data import Column, DataSheet, Quantity, columns
@@ -105,9 +106,10 @@ def case_cost_sheets(cost: CaseCost) -> list[DataSheet]:
         *columns("provisional", "reason"),
     )  # fmt: skip
     case = cost.case
-    return [
-        _sheet("case_cost", names, rows, case=case.code, day=cost.day, category=str(case.category))
-    ]
+    about = {"case": case.code, "day": cost.day, "category": case.category or COMMON}
+    if cost.share is not None:
+        about["list_share_minor"] = str(cost.share.part)
+    return [_sheet("case_cost", names, rows, **about)]
 
 
 def period_cost_sheets(cost: PeriodCost) -> list[DataSheet]:
@@ -115,7 +117,7 @@ def period_cost_sheets(cost: PeriodCost) -> list[DataSheet]:
     by_category = [
         (
             c.category, c.cases, c.used, c.mean, c.median, c.lowest, c.highest, c.wasted,
-            c.earlier_cases, c.total, c.shadow,
+            c.earlier_cases, c.total, c.shadow, cost.share_of(c.category),
         )
         for c in cost.categories
     ]  # fmt: skip
@@ -127,7 +129,7 @@ def period_cost_sheets(cost: PeriodCost) -> list[DataSheet]:
         _sheet("cost", columns(
             "category", "cases:count", "used:money", "mean:money", "median:money", "lowest:money",
             "highest:money", "wasted:money", "earlier_cases:money", "total:money",
-            "shadow_value:money",
+            "shadow_value:money", "list_share:money",
         ), by_category, **period),
         _sheet("cost_by_class", columns("category", "class", "used:money"), by_class, **period),
         _proof_sheet(cost),

@@ -11,6 +11,7 @@ from stockbook.domain.today import (
     EXPIRED,
     FOUND,
     PROVISIONAL,
+    RESCUE,
     UNFINISHED,
     VERIFIED,
     Point,
@@ -28,6 +29,7 @@ LINES, COLUMNS = 23, 80
 
 TITLES = {
     UNFINISHED: "Cases issued and not finished",
+    RESCUE: "Rescue kits issued, not yet explained",
     EXPIRED: "Expired and still on a shelf",
     BELOW: "Below their levels",
     PROVISIONAL: "Lots with a provisional price",

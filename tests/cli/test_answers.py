@@ -54,6 +54,7 @@ def test_an_option_wins_over_the_surroundings_before_and_after_the_verb(
         ("stock NOTHING", 2),
         ("stock --no-such-option", 2),
         ("issue C4 --by NU", 3),
+        ("ready", 2),
         ("stock --book nowhere.stockbook", 4),
     ],
 )
@@ -125,6 +126,7 @@ ARGUMENTS = [
     ["reverse", "@", "--by", "MA"],
     ["cost", "@"],
     ["cost", "--month", "@"],
+    ["ready", "@"],
     ["expiring", "--within", "@"],
     ["expiring", "--place", "@"],
     ["receive", "@", "--by", "KE", "--line", *KNIFE],

@@ -101,8 +101,17 @@ ONLY_IN = {
     "numpy": ("forecast",),
     "csv": ("files", "reports"),
     "openpyxl": ("files", "reports"),
+    "segno": ("reports",),
 }
-INSIDE_FUNCTIONS = {"pandas", "tabulate", "numpy", "sqlite_utils", "openpyxl", "matplotlib"}
+INSIDE_FUNCTIONS = {
+    "pandas",
+    "tabulate",
+    "numpy",
+    "sqlite_utils",
+    "openpyxl",
+    "matplotlib",
+    "segno",
+}
 
 
 @pytest.mark.parametrize("module", sorted(ONLY_IN))

@@ -13,6 +13,7 @@ from stockbook.domain.picking import (
     Shelf,
     ShelfRow,
     Wish,
+    has_usable,
     is_stopped,
     pick,
     usable_quantity,
@@ -288,3 +289,23 @@ def test_rule_4_picking_moves_value_and_units_and_makes_none(
 def test_usable_rows_of_an_unknown_item_are_none() -> None:
     assert usable_rows(Shelf([a_row()]), "NOTHING", a_wish()) == []
     assert pick(Shelf([]), "VISC", 2, a_wish()).short == 2
+
+
+moves = st.lists(st.tuples(st.sampled_from(("VISC", "DYE")), st.integers(0, 9), st.booleans()))
+
+
+@given(shelves(), st.lists(wishes(), min_size=1, max_size=3), moves)
+def test_an_order_worked_out_before_is_the_order_of_the_shelf_as_it_lies(
+    shelf: Shelf, wanted: list[Wish], done: list[tuple[str, int, bool]]
+) -> None:
+    """Whatever was taken and put since: a copy, which sorts anew, gives the same rows."""
+    for n, (item, quantity, back) in enumerate(done):
+        picked = pick(shelf, item, quantity, wanted[n % len(wanted)])
+        for draw in picked.draws if back else ():
+            shelf.put(ShelfRow("STORE", draw.lot, draw.quantity, draw.value))
+        for wish in wanted:
+            for one in ("VISC", "DYE"):
+                assert usable_rows(shelf, one, wish) == usable_rows(shelf.copy(), one, wish)
+                here = usable_quantity(shelf, one, wish)
+                assert has_usable(shelf, one, wish, here)
+                assert not has_usable(shelf, one, wish, here + 1)

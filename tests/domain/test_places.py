@@ -112,13 +112,15 @@ def test_a_bill_never_goes_to_where_units_only_come_from(target: str) -> None:
     assert not is_allowed("supplier", target, 0)
 
 
-def test_value_alone_otherwise_only_leaves_stock_for_difference() -> None:
+def test_value_alone_otherwise_only_leaves_stock_for_difference_or_is_credited() -> None:
+    """Rule 11: what a consigned unit was charged goes back when it was not used after all."""
     found = {
         (source, target)
         for source, target in product(ALL_KINDS - {"supplier"}, ALL_KINDS)
         if is_allowed(source, target, 0)
     }
-    assert found == {(kind, "difference") for kind in STOCK_KINDS}
+    credited = ("trolley", "supplier")
+    assert found == {*((kind, "difference") for kind in STOCK_KINDS), credited}
 
 
 # Codes

@@ -13,9 +13,20 @@ from stockbook.errors import Refused
 # DESIGN, section 5: the headings are the table.
 OWN = {
     "keeper": {"receive", "move", "discard"},
-    "nurse": {"issue", "finish"},
+    "nurse": {"issue", "finish", "list", "case"},
     "sterile": set(),
-    "manager": {"quarantine", "import", "item", "place", "supplier", "staff", "book"},
+    "manager": {
+        "quarantine",
+        "kit",
+        "import",
+        "item",
+        "place",
+        "supplier",
+        "staff",
+        "book",
+        "list",
+        "case",
+    },
     "finance": set(),
     "auditor": set(),
 }
@@ -41,5 +52,5 @@ def test_a_role_gives_its_own_commands_and_no_other(role: str, command: str) -> 
 
 
 def test_every_kind_of_entry_is_recorded_and_reversed_by_a_known_command() -> None:
-    one_fact = {"item", "place", "supplier", "staff"}  # reversed as what an import recorded
+    one_fact = {"item", "place", "supplier", "staff", "kit"}  # reversed as what an import recorded
     assert set(COMMAND_OF_ENTRY.values()) == set(MAY_RECORD) - one_fact

@@ -57,3 +57,15 @@ def test_a_lot_in_hand_after_the_issue_says_how_to_add_it(staged: Desk) -> None:
     assert "issued already (entry 10)" in said
     assert "--extra ITEM QTY" in said
     staged.ok("issue C1 --extra VISC 1 --found VISC V9 2029-01 1 --by NU")
+
+
+def test_what_two_cases_exchange_over_a_shelf_is_valued_in_order(desk: Desk) -> None:
+    """Rule 4: the shelf holds a unit of that lot with another odd minor unit."""
+    rows = "item,units,lot,expiry,total\nKNIFE,3,K3,2027-12,1.00\n"
+    desk.ok(f"receive ACME --lines {desk.file('d.csv', rows)} --by KE")
+    desk.ok("discard KNIFE 2 --from OT1 --reason damaged --by KE")
+    desk.ok("issue C1 --by NU")
+    desk.ok("issue C2 --by NU")
+    desk.ok("move KNIFE 1 --from STORE --to OT1 --by KE")
+    desk.ok("finish C1 --as-kit --lot KNIFE K3 --by NU")
+    assert "The book is sound" in desk.ok("book verify")

@@ -36,7 +36,9 @@ def test_staff_is_shown_all_and_one(desk: Desk) -> None:
     assert line_with(page, "KE ") == "KE Ken Keeper keeper inactive"
     assert line_with(page, "NU ") == "NU Nora Nurse nurse"
     assert page.splitlines()[-1] == "6 staff codes, 1 of them inactive."
-    assert line_with(desk.ok("staff show nu"), "May record") == "May record issue, finish"
+    assert line_with(desk.ok("staff show nu"), "May record") == (
+        "May record issue, finish, list, case"
+    )
     assert "nothing yet" in line_with(desk.ok("staff show AU"), "May record")
     assert "inactive" in line_with(desk.ok("staff show KE"), "May record")
     assert desk.refused("staff show NUU", 2) == "staff: NUU is not in this book. Near: NU.\n"

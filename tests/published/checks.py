@@ -4,9 +4,10 @@ import json
 from pathlib import Path
 
 from published import card, scans, valuing
-from published.bought import NO_SALES, bought_and_used, days_of
+from published.bought import NO_SALES, YEAR, bought_and_used, days_of
 from published.one_item import ITEM, Lot, OneItemBook, Use
 from published.tables import Check, Figures
+from stockbook.domain.days import days_after
 
 
 def cost_in_order_of_receipt(figures: Figures, folder: Path) -> None:
@@ -102,6 +103,30 @@ def _compare_picks(figures: Figures, book: OneItemBook, use: Use) -> None:
     book.verify()
 
 
+def kit_explosion(figures: Figures, folder: Path) -> None:
+    """A theatre is filled for the lists of so many days: what their kits need comes in."""
+    cases, units, days = figures.given("cases_per_day", "units_per_case", "days")
+    first_day = f"{YEAR}-01-01"
+    book = OneItemBook(folder, first_day)
+    book.open_with([Lot("ALL", first_day, "", 2 * figures.row.expected["units"])], first_day)
+    planned = [
+        f"L{day},{days_after(first_day, day)},OT1,C{day}-{n},{n + 1},P-1,left,KIT,paid"
+        for day in range(days) for n in range(cases)
+    ]  # fmt: skip
+    header = "list,day,theatre,case,position,patient,eye,procedure,category"
+    files = {
+        "kits": f"procedure,category,kind,item,quantity\nKIT,paid,always,{ITEM},{units}\n",
+        "lists": "\n".join([header, *planned]),
+        "levels": f"place,item,lists\nOT1,{ITEM},{days}\n",
+    }
+    desk = book.desk
+    for kind, text in files.items():
+        desk.ok(f"import {kind} {desk.file(f'{kind}.csv', text)} --by MA", today=first_day)
+    desk.ok("move --fill OT1 --by KE -y", today=first_day)
+    figures.equal("units", sum(desk.on_hand(ITEM, "OT1").values()))
+    book.verify()
+
+
 ARITHMETIC: dict[str, Check] = {
     "AMC excluding stocked-out/short months": card.average_of_months,
     "stock-card identity: implied receipts": card.stock_card,
@@ -118,6 +143,7 @@ ARITHMETIC: dict[str, Check] = {
     "count error of -1,500 at year end self-corrects over two years": valuing.count_error,
     "lower of cost and market/NRV, item by item": valuing.lower_of_cost_and_market,
     "FIFO / weighted average, small": valuing.fifo_and_average,
+    "need = cases x units per case x days": kit_explosion,
 }
 SCANS: dict[str, Check] = {"scan": scans.read_and_told}
 CHECKS = {"arithmetic.csv": ARITHMETIC, "scans.csv": SCANS}

@@ -12,6 +12,7 @@ from typing import Any
 SHARED = Path(__file__).parents[2] / "shared"
 COLUMNS = {
     "arithmetic.csv": ("case", "topic", "inputs", "expected", "tolerance", "source", "standing"),
+    "trade_facts.csv": ("fact", "value", "unit", "source", "standing"),
     "scans.csv": ("raw", "hint", "expected", "source", "standing"),
 }
 

@@ -2,6 +2,7 @@
 
 import csv
 import json
+from fractions import Fraction
 
 import pytest
 
@@ -47,6 +48,9 @@ def test_every_row_names_its_source_and_its_standing(name: str) -> None:
 @pytest.mark.parametrize("name", TABLES)
 def test_every_row_expects_named_figures(name: str) -> None:
     for record in records(name):
+        if name == "trade_facts.csv":
+            assert Fraction(record["value"]) > 0, record
+            continue
         cells = [record[column] for column in ("inputs", "expected") if column in record]
         parsed = [json.loads(cell) for cell in cells]
         assert all(isinstance(value, dict) and value for value in parsed), f"{name}: {record}"
