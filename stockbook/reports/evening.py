@@ -118,7 +118,8 @@ def _pick(draw: Draw, found: Ready) -> tuple[str, ...]:
     item = found.items[draw.lot.item]
     return (
         found.labels.get((draw.place, item.code), ""), item.code, item.name, lot_name(draw.lot),
-        expiry(draw.lot), amount(item, draw.quantity), el("span", css="box"),
+        el("span", expiry(draw.lot), css="day"), amount(item, draw.quantity),
+        el("span", css="box"),
         symbol(own_code("SHELF", draw.place, item.code)),
     )  # fmt: skip
 

@@ -40,9 +40,10 @@ td .symbol { width: 11mm; height: 11mm; margin: 0; }
 td .code { min-width: 20mm; }
 .form .code { min-width: 0; overflow-wrap: normal; white-space: nowrap; }
 td .box { display: block; margin: 0 auto; }
+.day { white-space: nowrap; }
 .extras td { height: 9mm; }
 .signatures .second { display: block; margin: 5mm 0; }
-.card { display: grid; grid-template-columns: 1fr 1fr; gap: 4mm; }
+.card { display: grid; grid-template-columns: 1fr 1fr 1fr; gap: 4mm; }
 .act { border: 1.2pt solid #000; padding: 3mm; text-align: center; break-inside: avoid; }
 .act strong { display: block; font-size: 12pt; }
 .act .symbol { width: 28mm; height: 28mm; }
