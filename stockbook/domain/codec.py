@@ -20,11 +20,13 @@ from stockbook.domain.facts import (
     PastUse,
     Period,
     Place,
+    PurchaseOrder,
     Quarantine,
     Setting,
     Shelf,
     StaffCode,
     Supplier,
+    SupplyTerms,
 )
 
 KINDS: Mapping[str, type[Any]] = {
@@ -45,6 +47,8 @@ KINDS: Mapping[str, type[Any]] = {
     "level": Level,
     "shelf": Shelf,
     "past use": PastUse,
+    "supply terms": SupplyTerms,
+    "order": PurchaseOrder,
 }
 KIND_OF = {cls: kind for kind, cls in KINDS.items()}
 

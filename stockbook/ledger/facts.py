@@ -33,6 +33,8 @@ TABLES: Mapping[str, str] = {
     "level": "level",
     "shelf": "shelf",
     "past use": "past_use",
+    "supply terms": "supply_terms",
+    "order": "purchase_order",
 }
 
 F = TypeVar("F")

@@ -40,6 +40,8 @@ def _to_2(db: sqlite3.Connection) -> None:
     """
     _anew(db, "kit", "NULL")
     _anew(db, "theatre_case", "0", "theatre_case_list")
+    _anew(db, "lot", "NULL", "lot_item", "lot_number", "lot_serial", "lot_order")
+    _take(db, "supply_terms", "purchase_order")
     _take(db, "machine", "day_flow", "case_balance_staged", "upkeep", "sitting")
     db.execute(
         "INSERT INTO day_flow SELECT booked_on, from_place, to_place, SUM(value) FROM entry "

@@ -114,11 +114,22 @@ CREATE TABLE lot (
   supplier TEXT, terms TEXT NOT NULL, quantity INTEGER NOT NULL, document TEXT,
   price INTEGER, price_quantity INTEGER, provisional INTEGER NOT NULL,
   shadow_value INTEGER NOT NULL, agreed_value INTEGER NOT NULL,
-  categories TEXT NOT NULL, sponsors TEXT NOT NULL
+  categories TEXT NOT NULL, sponsors TEXT NOT NULL, order_code TEXT
 ) STRICT;
 CREATE INDEX lot_item ON lot (item);
 CREATE INDEX lot_number ON lot (number);
 CREATE INDEX lot_serial ON lot (serial) WHERE serial IS NOT NULL;
+CREATE INDEX lot_order ON lot (order_code) WHERE order_code IS NOT NULL;
+CREATE TABLE supply_terms (
+  code TEXT PRIMARY KEY, supplier TEXT NOT NULL, item TEXT NOT NULL,
+  pack_quantity INTEGER NOT NULL, price INTEGER NOT NULL, price_quantity INTEGER NOT NULL,
+  lead_days INTEGER NOT NULL, least_quantity INTEGER NOT NULL, breaks TEXT NOT NULL,
+  preferred INTEGER NOT NULL
+) STRICT;
+CREATE TABLE purchase_order (
+  code TEXT PRIMARY KEY, supplier TEXT NOT NULL, ordered_on TEXT NOT NULL, due_on TEXT NOT NULL,
+  lines TEXT NOT NULL, state TEXT NOT NULL
+) STRICT;
 CREATE TABLE quarantine (
   code TEXT PRIMARY KEY, reason TEXT NOT NULL, started_on TEXT NOT NULL, item TEXT, number TEXT,
   serial TEXT, supplier TEXT, expires_from TEXT, expires_through TEXT, place TEXT,
@@ -266,7 +277,7 @@ CREATE VIEW movement_side AS
 
 SCHEMA = TRUTH + FACTS + BALANCES + OUTSIDE + GUARDS + VIEWS
 
-DIGEST = "4d703c5f003f86701216a13577f93b621ec2f4a93c56610a76dab2456b8372f3"
+DIGEST = "a83cef93dd774cadbe1e07eaacfd8298d650d592a2e0f7169ef4eb2b74e65e41"
 """What `digest_of_schema` gives for this version; a lost trigger or table changes it."""
 
 

@@ -139,7 +139,8 @@ def test_the_form_has_boxes_for_every_end_and_blank_lines_for_extras(desk: Desk)
 
 def test_what_is_fetched_for_the_whole_list_stands_together(desk: Desk) -> None:
     text = written(desk)
-    row = re.search(r"<td>KNIFE</td><td>[^<]*</td><td>K1</td><td><span class=\"day\">2028-01</span></td><td>3</td>", text)
+    day = r"<span class=\"day\">2028-01</span>"
+    row = re.search(rf"<td>KNIFE</td><td>[^<]*</td><td>K1</td><td>{day}</td><td>3</td>", text)
     assert row is not None
     first = text.index("<h3>OT1</h3>")
     assert first < text.index("<h3>STORE</h3>")
