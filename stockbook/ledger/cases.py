@@ -120,6 +120,7 @@ class Issued:
     from_place: str
     to_place: str
     seen: bool
+    reason: str | None = None
 
 
 def moves_of_case(db: sqlite3.Connection, case: str) -> list[Issued]:
@@ -129,7 +130,7 @@ def moves_of_case(db: sqlite3.Connection, case: str) -> list[Issued]:
     and as they lay before.
     """
     rows = db.execute(
-        "SELECT entry, line, lot, quantity, from_place, to_place, seen FROM movement "
+        "SELECT entry, line, lot, quantity, from_place, to_place, seen, reason FROM movement "
         f"WHERE case_code = ? AND quantity > 0 AND {_STANDS} ORDER BY entry, line",
         (case,),
     )
@@ -182,6 +183,17 @@ def waste_reasons(db: sqlite3.Connection, case: str) -> dict[int, str]:
         (case,),
     )
     return {int(lot): str(reason) for lot, reason in rows.fetchall()}
+
+
+def seen_for(db: sqlite3.Connection, lots: Collection[int]) -> set[str]:
+    """The cases on whose trolley units of these lots lie that somebody saw there."""
+    rows = db.execute(
+        "SELECT DISTINCT case_code FROM case_balance JOIN movement USING (case_code, lot) "
+        f"WHERE {_ON_TROLLEY} AND case_balance.lot IN ({marks(lots)}) "
+        f"AND to_place = place AND seen = 1 AND {_STANDS}",
+        tuple(lots),
+    )
+    return {str(row[0]) for row in rows.fetchall()}
 
 
 def presumed_on_trolley(

@@ -21,13 +21,14 @@ def find_sitting(db: sqlite3.Connection, code: str) -> Sitting | None:
 def _from_text(code: str, by: str, body: str) -> Sitting:
     values = json.loads(body)
     packs = tuple(Pack(p["case"], Scanned(**p["unit"])) for p in values["packs"])
-    return Sitting(code, by, values["case"], values["act"], packs)
+    return Sitting(code, by, values["case"], values["act"], packs, values.get("seat", 0))
 
 
 def keep_sitting(db: sqlite3.Connection, sitting: Sitting, changed_at: str) -> None:
     """The sitting is as the terminal has it."""
     body = canonical(
-        {"case": sitting.case, "act": sitting.act, "packs": plain(sitting.packs)}
+        {"case": sitting.case, "act": sitting.act, "packs": plain(sitting.packs),
+         "seat": sitting.seat}
     )  # fmt: skip
     db.execute(
         "INSERT INTO sitting VALUES (?, ?, ?, ?, ?) ON CONFLICT (code) DO UPDATE SET "
