@@ -55,8 +55,8 @@ def end_page(end: ListEnd, site: Site) -> str:
     if end.no_lens_seen:
         lines.append(f"Lens not scanned (presumed): {', '.join(end.no_lens_seen)}.")
     lines += [f"Not finished: {case.code}" for case in end.unfinished]
-    if end.in_common:
-        lines.append(f"On the trolley in common: stockbook finish {end.list}")
+    if end.in_common and not end.unfinished:
+        lines.append(f"Used in common, still on the trolley: stockbook finish {end.list}")
     lines += [_waits(pack, end) for pack in end.waiting]
     return "\n".join(lines)
 
