@@ -10,7 +10,7 @@ from stockbook.domain.facts import Case, OperatingList
 from stockbook.domain.own_codes import ACTS
 from stockbook.domain.sitting import FOR_NEXT, Reply, Said, Sitting
 from stockbook.errors import NeedsAnswer, Refused
-from stockbook.jobs.finding import known_case, known_list
+from stockbook.jobs.finding import known_case, known_item, known_list
 from stockbook.jobs.signing import check_person
 from stockbook.jobs.theatre_acts import (
     Step,
@@ -138,19 +138,22 @@ def _staff(sitting: Sitting, code: str) -> Step:
 def _pack(db: sqlite3.Connection, signature: Signature, sitting: Sitting, what: Said) -> Step:
     """A pack of the current case: as presumed, instead of the presumed one, or besides the kit."""
     case = current(db, sitting)
-    twice = scanned_already(db, case, sitting, what)
+    item = known_item(db, what.word)
+    twice = scanned_already(case, sitting, what, item)
     if twice:
         return sitting, Reply(twice)
-    quantity, words = check_pack(db, signature, case, sitting, what)
+    quantity, words = check_pack(db, signature, case, sitting, what, item)
     after = sitting.with_pack(what.word, quantity, what.lot, what.expiry)
-    return after, Reply(pack_said(db, after.packs[-1], words))
+    return after, Reply(pack_said(item, after.packs[-1], words))
 
 
 def _undo(post: Posting, _: Signature, sitting: Sitting, __: Said) -> Step:
     """Also of a case that somebody else ended: nothing of this is in the book."""
     after, pack = sitting.without_last()
-    what = pack_said(post.db, pack, "taken back") if pack else f"{sitting.act} is taken back."
-    return after, Reply(f"{what} ({sitting.case})")
+    if pack is None:
+        return after, Reply(f"{sitting.act} is taken back. ({sitting.case})")
+    item = known_item(post.db, pack.unit.item)
+    return after, Reply(f"{pack_said(item, pack, 'taken back')} ({sitting.case})")
 
 
 _ACTS: dict[str, Callable[[Posting, Signature, Sitting, Said], Step]] = {

@@ -18,7 +18,7 @@ from stockbook.domain.sitting import FOR_NEXT, Reply, Said, Sitting
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.case_cancel import cancel
 from stockbook.jobs.case_convert import convert
-from stockbook.jobs.finding import known_case, lens_item
+from stockbook.jobs.finding import known_case, known_item, lens_item
 from stockbook.jobs.finish import FinishAsked, finish_within
 from stockbook.jobs.list_lines import open_list_case
 from stockbook.jobs.preparing import is_served, kit_of
@@ -82,7 +82,7 @@ def _finished(done: FinishedCase) -> str:
 def _check_lens_still(db: sqlite3.Connection, case: Case, units: Sequence[Scanned]) -> None:
     """The lens that was scanned is still the planned one: a plan may change after the scan."""
     for item in {unit.item for unit in units if unit.what == "used"}:
-        check_lens(db, case, item)
+        check_lens(db, case, known_item(db, item))
 
 
 def _has_no_lens(db: sqlite3.Connection, case: Case, units: Sequence[Scanned]) -> bool:

@@ -13,7 +13,7 @@ from stockbook.domain.places import trolley_place
 from stockbook.domain.scans import read
 from stockbook.domain.sitting import Pack, Said, Sitting
 from stockbook.errors import InputError, Refused
-from stockbook.jobs.finding import known_item, lens_item, shown
+from stockbook.jobs.finding import lens_item, shown
 from stockbook.jobs.preparing import Shared, list_of, wish_for
 from stockbook.jobs.scan import what_is
 from stockbook.ledger.cases import case_rows, seen_for
@@ -93,15 +93,15 @@ def _own(meaning: Meaning) -> Said:
 
 
 def check_pack(
-    db: sqlite3.Connection, signature: Signature, case: Case, sitting: Sitting, what: Said
-) -> tuple[int, str]:
+    db: sqlite3.Connection, signature: Signature, case: Case, sitting: Sitting, what: Said,
+    item: Item,
+) -> tuple[int, str]:  # fmt: skip
     """How many units a pack stands for and what it is to the case, in words.
 
     The wrong lens and a lot that must not be used are refused; what was used all the same is
     recorded by hand, with its reason.
     """
-    item = known_item(db, what.word)
-    check_lens(db, case, item.code)
+    check_lens(db, case, item)
     _check_usable(db, signature, case, item, what.lot)
     _check_serial(db, case, sitting, item, what.lot)
     staged = staged_of(db, case, item.code)
@@ -125,9 +125,9 @@ def check_pack(
 
 def staged_of(db: sqlite3.Connection, case: Case, item: str) -> list[tuple[Lot, int]]:
     """Lots of an item that lie on the case's trolley, with how much."""
-    rows = case_rows(db, case.code, trolley_place(list_of(db, case).theatre))
-    lots = lots_by_code(db, {row.lot for row in rows})
-    return [(lots[row.lot], row.quantity) for row in rows if lots[row.lot].item == item]
+    rows = case_rows(db, case.code, trolley_place(list_of(db, case).theatre), item)
+    lots = lots_by_code(db, {row.lot for row in rows}) if rows else {}
+    return [(lots[row.lot], row.quantity) for row in rows]
 
 
 def _scanned_of(sitting: Sitting, case: Case, item: Item) -> int:
@@ -147,7 +147,7 @@ def _extra(case: Case, item: Item) -> str:
     return "was missing at the issue: drawn now" if missing else "not in the kit: an extra"
 
 
-def scanned_already(db: sqlite3.Connection, case: Case, sitting: Sitting, what: Said) -> str | None:
+def scanned_already(case: Case, sitting: Sitting, what: Said, item: Item) -> str | None:
     """What to say of a pack that is one of its kind and was read before; none of any other.
 
     Two packs of one lot are two; a serial is one lens however often the scanner reads it, and a
@@ -155,7 +155,6 @@ def scanned_already(db: sqlite3.Connection, case: Case, sitting: Sitting, what: 
     """
     if sitting.act in WAITING_FOR_PACK:
         return None
-    item = known_item(db, what.word)
     twins = [u for u in sitting.of_case(case.code) if (u.item, u.lot) == (item.code, what.lot)]
     if not twins or not (item.unit_places or (item.by_serial and what.lot)):
         return None
@@ -180,9 +179,8 @@ def _check_serial(
         raise Refused(f"{item.code} {number} was seen for {owner}. One lens, one case.")
 
 
-def check_lens(db: sqlite3.Connection, case: Case, code: str) -> None:
+def check_lens(db: sqlite3.Connection, case: Case, item: Item) -> None:
     """A lens that is not exactly the case's own is never taken silently."""
-    item = known_item(db, code)
     if item.lens_model is None:
         return
     if case.lens_model is None or case.power is None:
@@ -212,9 +210,8 @@ def _check_usable(
         )
 
 
-def pack_said(db: sqlite3.Connection, pack: Pack, words: str) -> str:
+def pack_said(item: Item, pack: Pack, words: str) -> str:
     """A pack in one line."""
-    item = known_item(db, pack.unit.item)
     lot = f" lot {pack.unit.lot}" if pack.unit.lot else ""
     return f"{item.code}{lot}, {shown(item, pack.unit.quantity)}: {words}."
 

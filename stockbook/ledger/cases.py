@@ -37,12 +37,16 @@ def cases_of_list(db: sqlite3.Connection, code: str) -> list[Case]:
     return sorted(all_of(db, Case, list=code), key=lambda c: (c.position, c.code))
 
 
-def case_rows(db: sqlite3.Connection, case: str, place: str | None = None) -> list[CaseRow]:
-    """What a case has, by place and lot."""
+def case_rows(
+    db: sqlite3.Connection, case: str, place: str | None = None, item: str | None = None
+) -> list[CaseRow]:
+    """What a case has, by place and lot; of one place or one item where that is asked."""
     rows = db.execute(
         "SELECT place, lot, quantity, value FROM case_balance "
-        "WHERE case_code = ? AND (?2 IS NULL OR place = ?2) ORDER BY place, lot",
-        (case, place),
+        "WHERE case_code = ? AND (?2 IS NULL OR place = ?2) AND (?3 IS NULL OR EXISTS "
+        "(SELECT 1 FROM lot AS of WHERE of.code = case_balance.lot AND of.item = ?3)) "
+        "ORDER BY place, lot",
+        (case, place, item),
     )
     return [CaseRow(*row) for row in rows.fetchall()]
 

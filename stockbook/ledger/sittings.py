@@ -3,7 +3,7 @@
 import json
 import sqlite3
 
-from stockbook.domain.codec import canonical, plain
+from stockbook.domain.codec import canonical
 from stockbook.domain.finishing import Scanned
 from stockbook.domain.sitting import Pack, Sitting
 
@@ -26,9 +26,9 @@ def _from_text(code: str, by: str, body: str) -> Sitting:
 
 def keep_sitting(db: sqlite3.Connection, sitting: Sitting, changed_at: str) -> None:
     """The sitting is as the terminal has it."""
+    packs = [{"case": p.case, "unit": _unit(p.unit)} for p in sitting.packs]
     body = canonical(
-        {"case": sitting.case, "act": sitting.act, "packs": plain(sitting.packs),
-         "seat": sitting.seat}
+        {"case": sitting.case, "act": sitting.act, "packs": packs, "seat": sitting.seat}
     )  # fmt: skip
     db.execute(
         "INSERT INTO sitting VALUES (?, ?, ?, ?, ?) ON CONFLICT (code) DO UPDATE SET "
@@ -36,6 +36,13 @@ def keep_sitting(db: sqlite3.Connection, sitting: Sitting, changed_at: str) -> N
         "body = excluded.body",
         (sitting.list, _KIND, sitting.by, changed_at, body),
     )
+
+
+def _unit(unit: Scanned) -> dict[str, object]:
+    return {
+        "item": unit.item, "quantity": unit.quantity, "lot": unit.lot, "expiry": unit.expiry,
+        "what": unit.what,
+    }  # fmt: skip
 
 
 def end_sitting(db: sqlite3.Connection, code: str) -> None:
