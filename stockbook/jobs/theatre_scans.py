@@ -16,7 +16,7 @@ from stockbook.errors import InputError, Refused
 from stockbook.jobs.finding import lens_item, shown
 from stockbook.jobs.preparing import Shared, list_of, wish_for
 from stockbook.jobs.scan import what_is
-from stockbook.ledger.cases import case_rows, seen_for
+from stockbook.ledger.cases import case_rows, kinds_recorded, seen_for
 from stockbook.ledger.facts import find
 from stockbook.ledger.stock import lots_by_code, lots_named, on_hand
 
@@ -106,12 +106,17 @@ def check_pack(
     _check_serial(db, case, sitting, item, what.lot)
     staged = staged_of(db, case, item.code)
     there = sum(quantity for _, quantity in staged)
-    before = _scanned_of(sitting, case, item)
+    before = _scanned_before(case, sitting, what, item)
     units = what.units or 1
     if item.unit_places:
         units = there - before
         if units <= 0:
             raise InputError(_how_much(case, item))
+    if sitting.act == "RETURNED" and before + units > there and _issued(db, case):
+        raise Refused(
+            f"{item.code}: {shown(item, there)} on the trolley, none of it left to return. Put "
+            "this pack back where it lay."
+        )
     if sitting.act in WAITING_FOR_PACK:
         return units, str(sitting.act).lower()
     count = f" ({shown(item, before + units)} of {shown(item, there)})" if there > units else ""
@@ -123,6 +128,10 @@ def check_pack(
     return units, f"instead of the presumed lot{count}"
 
 
+def _issued(db: sqlite3.Connection, case: Case) -> bool:
+    return "issue" in kinds_recorded(db, case.code)
+
+
 def staged_of(db: sqlite3.Connection, case: Case, item: str) -> list[tuple[Lot, int]]:
     """Lots of an item that lie on the case's trolley, with how much."""
     rows = case_rows(db, case.code, trolley_place(list_of(db, case).theatre), item)
@@ -130,8 +139,12 @@ def staged_of(db: sqlite3.Connection, case: Case, item: str) -> list[tuple[Lot, 
     return [(lots[row.lot], row.quantity) for row in rows]
 
 
-def _scanned_of(sitting: Sitting, case: Case, item: Item) -> int:
-    return sum(u.quantity for u in sitting.of_case(case.code) if u.item == item.code)
+def _scanned_before(case: Case, sitting: Sitting, what: Said, item: Item) -> int:
+    """How much of an item was scanned; a pack that is now said to be waste or back left out."""
+    units = [u for u in sitting.of_case(case.code) if u.item == item.code]
+    twins = (u.quantity for u in units if u.what == "used" and u.lot == what.lot)
+    twin = next(twins, 0) if sitting.act in WAITING_FOR_PACK else 0
+    return sum(u.quantity for u in units) - twin
 
 
 def _how_much(case: Case, item: Item) -> str:

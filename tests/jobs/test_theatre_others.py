@@ -4,7 +4,7 @@ import io
 import sys
 
 import pytest
-from desk import Desk
+from desk import SITE, Desk
 
 from jobs.proven import of_case, on_trolleys, proven
 from jobs.test_theatre import RESCUE, VISC_V2, sit
@@ -151,6 +151,22 @@ def test_a_bottle_that_is_in_no_kit_says_how_to_record_so_much_of_it(desk: Desk)
     assert of_case(desk, "C3")["used/free", "I1"][0] == 15
 
 
+def test_a_bottle_that_was_confirmed_and_then_fell_is_one_bottle(issued: Desk) -> None:
+    sit(issued, "C1", "IODINE I1", "DROPPED", "IODINE I1", "NEXT")
+    assert of_case(issued, "C1")["waste/paid", "I1"][0] == 25
+    assert ("used/paid", "I1") not in of_case(issued, "C1")
+
+
+def test_no_more_is_returned_than_lies_on_the_trolley(issued: Desk) -> None:
+    back = ("RETURNED", "KNIFE K1")
+    said = sit(issued, "C1", "KNIFE K1", *back, *back, "RETURNED", "VIT T1", code=2)
+    assert "!! KNIFE: 1 on the trolley, none of it left to return." in said
+    assert "!! VIT: 0 on the trolley, none of it left to return." in said
+    sit(issued, "UNDO", "NEXT")
+    assert of_case(issued, "C1").get(("used/paid", "K1")) is None
+    proven(issued)
+
+
 def test_a_box_is_not_a_pack(issued: Desk) -> None:
     said = sit(issued, "C1", "]d201195211015300081728013110V2", code=2)
     assert "!! outer pack of 10 VISC. Scan the unit's own pack, or type VISC LOT." in said
@@ -221,6 +237,15 @@ def test_what_waits_for_a_case_that_somebody_ended_is_shown_and_dropped(
     assert "VISC lot V2, 1: taken back." in said
     assert f"!! case C1 {words}. Not taken." in said
     assert issued.last() == last
+
+
+def test_a_case_that_a_new_list_leaves_out_meanwhile_is_recorded_no_more(desk: Desk) -> None:
+    sit(desk, "C2", "KNIFE K1")
+    head, *rows = SITE["lists"].splitlines()
+    left = [row for row in rows if row.startswith("L1") and ",C2," not in row]
+    desk.ok(f"list take {desk.file('new.csv', chr(10).join([head, *left, '']))} --by NU -y")
+    assert "!! case C2 is cancelled meanwhile. UNDO drops its 1 scan." in sit(desk, "NEXT", code=2)
+    proven(desk)
 
 
 def test_a_case_moved_to_another_list_is_not_recorded_here(desk: Desk) -> None:
