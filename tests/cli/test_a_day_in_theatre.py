@@ -356,3 +356,17 @@ def test_a_day_with_every_deviation_ends_with_a_true_book(site: Desk) -> None:
     site.ok("issue A03 --explain capsule-rupture --by NU", today=NEXT_DAY)
     assert "not yet explained: none" in site.ok("today", today=NEXT_DAY)
     day_is_over(site)
+
+
+def test_ctrl_c_in_the_middle_of_a_case_keeps_what_was_scanned(site: Desk) -> None:
+    theatre = Theatre.open(site, "MON1")
+    theatre.case("A01")
+    theatre.lens("A01")
+    before = site.last()
+    assert theatre.terminal.interrupt() == 130
+    assert "Traceback" not in theatre.terminal.screen
+    assert site.last() == before
+    again = Theatre.open(site, "MON1")
+    assert "Resumed: 1 scan" in again.terminal.read_until("current case: A01.")
+    again.next("A01")
+    assert "Cases: 1 finished, 0 cancelled, 13 not finished." in again.leave()
