@@ -1,5 +1,6 @@
 """`stockbook theatre`."""
 
+import io
 import sys
 from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
@@ -18,7 +19,7 @@ from stockbook.cli.context import (
     site_of,
 )
 from stockbook.cli.finish import asked_early
-from stockbook.errors import InputError, StockbookError
+from stockbook.errors import BookDamaged, InputError, NotEnough, StockbookError
 
 if TYPE_CHECKING:
     from stockbook.domain.sitting import Reply
@@ -33,12 +34,14 @@ def command(list_code: str, scans: tuple[str, ...]) -> None:
 
     Scans come from the keyboard, a pipe, or after LIST on the command line. The first is your
     staff code where --by is not given. What was scanned stays when the terminal dies; give the
-    command again to go on. LEAVE, or the end of input, ends it.
+    command again to go on. LEAVE, or the end of input, ends it. Ends with 2 when a scan was
+    refused, except at a terminal.
     """
     from dataclasses import replace
 
     from stockbook.jobs.theatre import sit_down, take_scan
-    from stockbook.jobs.theatre_end import how_list_stands
+    from stockbook.jobs.theatre_end import leave
+    from stockbook.reports.tables import plural
     from stockbook.reports.theatre import end_page, sitting_page
 
     if session().dry_run:
@@ -53,16 +56,19 @@ def command(list_code: str, scans: tuple[str, ...]) -> None:
 
         def take(line: str) -> "Reply":
             now = replace(signed, recorded_at=recorded_now(book))
-            return take_scan(book, now, the_list.code, line)
+            return take_scan(book, now, the_list.code, line, seat=sitting.seat)
 
         refused = _sit(take, lines)
-        show(lambda: end_page(how_list_stands(book, the_list.code), site))
-    if refused and scans:
-        raise InputError(f"{refused} of these scans were refused.")
+        end = leave(book, the_list.code, sitting.seat)
+        show(lambda: end_page(end, site))
+    if refused and (scans or not sys.stdin.isatty()):
+        raise InputError(f"{plural(refused, 'scan')} refused.")
 
 
 def _lines(scans: tuple[str, ...]) -> Iterator[str]:
     """What is scanned, one after the other, as it comes."""
+    if isinstance(sys.stdin, io.TextIOWrapper):
+        sys.stdin.reconfigure(errors="backslashreplace")  # no scan, and refused as such
     source: Iterable[str] = scans or iter(sys.stdin.readline, "")
     return (line for line in source if line.strip())
 
@@ -88,12 +94,25 @@ def _sit(take: "Callable[[str], Reply]", lines: Iterator[str]) -> int:
     for line in lines:
         try:
             reply = take(line)
+        except BookDamaged:
+            raise
         except StockbookError as error:
             refused += 1
-            click.echo(f"!! {error.message}", err=True)
+            _show_refused(error)
             continue
         click.echo(on_screen(partial(reply_lines, reply), None))
         sys.stdout.flush()
         if reply.left:
             break
     return refused
+
+
+def _show_refused(error: StockbookError) -> None:
+    """Why a scan was not taken, with the table of what is missing."""
+    from stockbook.cli.main import say
+    from stockbook.reports.cases import missing_table
+
+    say(on_screen(lambda: f"!! {error.message}", sys.stderr))
+    if isinstance(error, NotEnough):
+        missing = error.missing
+        say(on_screen(lambda: missing_table(missing), sys.stderr))

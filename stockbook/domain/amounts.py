@@ -106,3 +106,14 @@ def spread(amount: int, weights: Sequence[int]) -> list[int]:
         shares.append(share)
         amount, left = amount - share, left - weight
     return shares
+
+
+def plural(count: int, word: str) -> str:
+    """A count with its noun.
+
+    >>> plural(1, "case"), plural(2, "case")
+    ('1 case', '2 cases')
+    """
+    if count == 1:
+        return f"1 {word}"
+    return f"{count} {word[:-1]}ies" if word.endswith("ry") else f"{count} {word}s"

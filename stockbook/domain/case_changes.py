@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from stockbook.domain.entries import Entry, Movement
 from stockbook.domain.facts import Case, Item, Lot, OperatingList
+from stockbook.domain.finishing import Scanned
 from stockbook.domain.importing import Alteration
 
 PLANNED, ISSUED, FINISHED, CANCELLED = "planned", "issued", "finished", "cancelled"
@@ -25,6 +26,9 @@ class CancelAsked:
     returned: Pairs = ()
     all_opened: bool = False
     """Everything but what is named as returned was opened."""
+
+    scanned: tuple[Scanned, ...] = ()
+    """Packs that were read in theatre; one that is not on the trolley comes from its shelf."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,9 @@ WASTED = {"OPENED": "opened-not-used", "DROPPED": "dropped"}
 """Which reason of waste an act on the card stands for."""
 
 FOR_NEXT = ("OPENED", "RETURNED", "DROPPED", "CONVERT")
-"""Acts that wait for what they are about: a pack, or the kit of another procedure."""
+"""Acts that wait for what they are about: a pack, or the kit of another procedure. NEXT and RESCUE
+may wait to be scanned once more; anything else drops them.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,13 +25,18 @@ class Pack:
 
 @dataclass(frozen=True, slots=True)
 class Sitting:
-    """What a theatre's terminal knows and the chain does not yet."""
+    """What a theatre's terminal knows and the chain does not yet.
+
+    `act` waits for what it is about, or to be scanned once more. `seat` counts the terminals that
+    sat down: only the last one goes on.
+    """
 
     list: str
     by: str
     case: str | None = None
     act: str | None = None
     packs: tuple[Pack, ...] = ()
+    seat: int = 0
 
     def of_case(self, case: str) -> tuple[Scanned, ...]:
         """The packs that wait to be recorded with a case."""
@@ -96,7 +103,6 @@ class Reply:
 
     words: str
     case: Case | None = None
-    refused: bool = False
     left: bool = False
 
 
@@ -127,3 +133,15 @@ class ListEnd:
     lenses: LensTally
     no_lens_seen: tuple[str, ...] = ()
     """Finished cases whose implanted lens nobody scanned."""
+
+    in_common: bool = False
+    """What the list used in common is still on the trolley."""
+
+    @property
+    def over(self) -> bool:
+        """Every case is finished or cancelled, nothing waits and nothing lies in common."""
+        return not (self.unfinished or self.waiting or self.in_common)
+
+    def is_unfinished(self, case: str) -> bool:
+        """Whether the case's packs can still be recorded."""
+        return any(one.code == case for one in self.unfinished)

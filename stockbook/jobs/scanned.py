@@ -16,7 +16,10 @@ from stockbook.jobs.preparing import Prepared
 def see_scanned(
     db: sqlite3.Connection, prepared: Prepared, trolley: Trolley, units: Sequence[Scanned]
 ) -> tuple[list[Movement], list[Scanned]]:
-    """What was scanned lies on the trolley, seen; what has to be drawn besides is left over."""
+    """What was scanned lies on the trolley, seen; what has to be drawn besides is left over.
+
+    A presumed unit whose place is taken by one that no place holds goes back: it was not used.
+    """
     left = [(unit, unit.quantity - _seen(trolley, unit)) for unit in _by_lot(units)]
     moves: list[Movement] = []
     besides = []
@@ -27,9 +30,20 @@ def see_scanned(
                 break
             moves += made
             quantity -= made[0].quantity
+        moves += _given_back(trolley, unit.item, quantity)
         if quantity:
             besides.append(replace(unit, quantity=quantity))
     return moves, besides + _without_lot(trolley, units)
+
+
+def _given_back(trolley: Trolley, item: str, quantity: int) -> list[Movement]:
+    """As many presumed units as there are, up to so many, are where they were drawn from."""
+    moves: list[Movement] = []
+    while quantity and (presumed := trolley.presumed(item)):
+        part = min(quantity, presumed[0].quantity)
+        moves += trolley.end(Ending(item, part, presumed[0].drawn_from, "lots-exchanged"))
+        quantity -= part
+    return moves
 
 
 def _by_lot(units: Sequence[Scanned]) -> list[Scanned]:

@@ -13,19 +13,21 @@ from stockbook.domain.places import trolley_place
 from stockbook.domain.scans import read
 from stockbook.domain.sitting import Pack, Said, Sitting
 from stockbook.errors import InputError, Refused
-from stockbook.jobs.finding import known_item, lens_item, shown
+from stockbook.jobs.finding import lens_item, shown
 from stockbook.jobs.preparing import Shared, list_of, wish_for
 from stockbook.jobs.scan import what_is
-from stockbook.ledger.cases import case_rows
+from stockbook.ledger.cases import case_rows, kinds_recorded, seen_for
 from stockbook.ledger.facts import find
-from stockbook.ledger.stock import lots_by_code, lots_named
+from stockbook.ledger.stock import lots_by_code, lots_named, on_hand
 
 TYPED = (*ACTS, "LEAVE")
 """Words that mean the same typed as their symbol on the card."""
 
-
 _WORDS = 3
 """Item, lot and expiry, typed."""
+
+WAITING_FOR_PACK = ("OPENED", "RETURNED", "DROPPED")
+"""Acts that are about the next pack."""
 
 
 def said(db: sqlite3.Connection, text: str, today: str) -> Said:
@@ -64,9 +66,13 @@ def _scanned(meaning: Meaning) -> Said:
         )
     lot = scan.serial if meaning.item.by_serial and scan.serial else scan.lot
     one = 10**meaning.item.unit_places
-    single = meaning.pack is not None and meaning.pack.level == "each"
-    units = meaning.pack.units if single and meaning.pack else one
-    return Said("pack", meaning.item.code, None, lot, scan.expiry, units)
+    pack = meaning.pack
+    if pack is not None and pack.level != "each" and pack.units != one:
+        raise InputError(
+            f"{pack.level} pack of {shown(meaning.item, pack.units)} {meaning.item.code}. Scan the "
+            f"unit's own pack, or type {meaning.item.code} LOT."
+        )
+    return Said("pack", meaning.item.code, None, lot, scan.expiry, pack.units if pack else one)
 
 
 def _own(meaning: Meaning) -> Said:
@@ -87,34 +93,106 @@ def _own(meaning: Meaning) -> Said:
 
 
 def check_pack(
-    db: sqlite3.Connection, signature: Signature, case: Case, sitting: Sitting, what: Said
-) -> tuple[int, str]:
+    db: sqlite3.Connection, signature: Signature, case: Case, sitting: Sitting, what: Said,
+    item: Item,
+) -> tuple[int, str]:  # fmt: skip
     """How many units a pack stands for and what it is to the case, in words.
 
     The wrong lens and a lot that must not be used are refused; what was used all the same is
     recorded by hand, with its reason.
     """
-    item = known_item(db, what.word)
-    _check_lens(db, case, item)
+    check_lens(db, case, item)
     _check_usable(db, signature, case, item, what.lot)
-    theatre = list_of(db, case).theatre
-    rows = case_rows(db, case.code, trolley_place(theatre))
-    lots = lots_by_code(db, {row.lot for row in rows})
-    staged = [(lots[row.lot], row.quantity) for row in rows if lots[row.lot].item == item.code]
+    _check_serial(db, case, sitting, item, what.lot)
+    staged = staged_of(db, case, item.code)
     there = sum(quantity for _, quantity in staged)
-    before = sum(u.quantity for u in sitting.of_case(case.code) if u.item == item.code)
+    before = _scanned_before(case, sitting, what, item)
     units = what.units or 1
-    if item.unit_places and there > before:
+    if item.unit_places:
         units = there - before
-    if sitting.act in ("OPENED", "RETURNED", "DROPPED"):
-        return units, sitting.act.lower()
+        if units <= 0:
+            raise InputError(_how_much(case, item))
+    if sitting.act == "RETURNED" and before + units > there and _issued(db, case):
+        raise Refused(
+            f"{item.code}: {shown(item, there)} on the trolley, none of it left to return. Put "
+            "this pack back where it lay."
+        )
+    if sitting.act in WAITING_FOR_PACK:
+        return units, str(sitting.act).lower()
+    count = f" ({shown(item, before + units)} of {shown(item, there)})" if there > units else ""
     if before + units > there:
-        return units, "besides the kit" if there or before else "not in the kit: an extra"
+        return units, f"besides the kit{count}" if there or before else _extra(case, item)
     presumed = any(what.lot in (lot.number, lot.serial) for lot, _ in staged)
-    return units, "as presumed" if presumed or what.lot is None else "instead of the presumed lot"
+    if presumed or what.lot is None:
+        return units, f"as presumed{count}"
+    return units, f"instead of the presumed lot{count}"
 
 
-def _check_lens(db: sqlite3.Connection, case: Case, item: Item) -> None:
+def _issued(db: sqlite3.Connection, case: Case) -> bool:
+    return "issue" in kinds_recorded(db, case.code)
+
+
+def staged_of(db: sqlite3.Connection, case: Case, item: str) -> list[tuple[Lot, int]]:
+    """Lots of an item that lie on the case's trolley, with how much."""
+    rows = case_rows(db, case.code, trolley_place(list_of(db, case).theatre), item)
+    lots = lots_by_code(db, {row.lot for row in rows}) if rows else {}
+    return [(lots[row.lot], row.quantity) for row in rows]
+
+
+def _scanned_before(case: Case, sitting: Sitting, what: Said, item: Item) -> int:
+    """How much of an item was scanned; a pack that is now said to be waste or back left out."""
+    units = [u for u in sitting.of_case(case.code) if u.item == item.code]
+    twins = (u.quantity for u in units if u.what == "used" and u.lot == what.lot)
+    twin = next(twins, 0) if sitting.act in WAITING_FOR_PACK else 0
+    return sum(u.quantity for u in units) - twin
+
+
+def _how_much(case: Case, item: Item) -> str:
+    """A bottle confirms what the kit took of it; how much more was used no scan says."""
+    return (
+        f"{item.code}: nothing of the kit is left to confirm, and a scan says no {item.unit}. "
+        f"First stockbook issue {case.code} --extra {item.code} QTY, then scan it."
+    )
+
+
+def _extra(case: Case, item: Item) -> str:
+    missing = any(gap.item == item.code for gap in case.missing)
+    return "was missing at the issue: drawn now" if missing else "not in the kit: an extra"
+
+
+def scanned_already(case: Case, sitting: Sitting, what: Said, item: Item) -> str | None:
+    """What to say of a pack that is one of its kind and was read before; none of any other.
+
+    Two packs of one lot are two; a serial is one lens however often the scanner reads it, and a
+    bottle confirms what the kit took of it once.
+    """
+    if sitting.act in WAITING_FOR_PACK:
+        return None
+    twins = [u for u in sitting.of_case(case.code) if (u.item, u.lot) == (item.code, what.lot)]
+    if not twins or not (item.unit_places or (item.by_serial and what.lot)):
+        return None
+    lot = f" lot {what.lot}" if what.lot else ""
+    return f"{item.code}{lot}: scanned before, counted once."
+
+
+def _check_serial(
+    db: sqlite3.Connection, case: Case, sitting: Sitting, item: Item, number: str | None
+) -> None:
+    """A lens of its own serial is one lens: not another case's, and not one that was used."""
+    if not item.by_serial or number is None:
+        return
+    others = {p.case for p in sitting.packs if (p.unit.item, p.unit.lot) == (item.code, number)}
+    if others - {case.code}:
+        raise Refused(f"{item.code} {number} was scanned for {min(others)}. One lens, one case.")
+    lots = [lot for lot in lots_named(db, number, item.code) if lot.serial == number]
+    rows = on_hand(db, lots={lot.code for lot in lots}) if lots else []
+    if lots and not rows:
+        raise Refused(f"{item.code} {number} was used or wasted before. Read the pack again.")
+    for owner in seen_for(db, {row.lot.code for row in rows}) - {case.code}:
+        raise Refused(f"{item.code} {number} was seen for {owner}. One lens, one case.")
+
+
+def check_lens(db: sqlite3.Connection, case: Case, item: Item) -> None:
     """A lens that is not exactly the case's own is never taken silently."""
     if item.lens_model is None:
         return
@@ -145,9 +223,8 @@ def _check_usable(
         )
 
 
-def pack_said(db: sqlite3.Connection, pack: Pack, words: str) -> str:
+def pack_said(item: Item, pack: Pack, words: str) -> str:
     """A pack in one line."""
-    item = known_item(db, pack.unit.item)
     lot = f" lot {pack.unit.lot}" if pack.unit.lot else ""
     return f"{item.code}{lot}, {shown(item, pack.unit.quantity)}: {words}."
 
@@ -155,4 +232,6 @@ def pack_said(db: sqlite3.Connection, pack: Pack, words: str) -> str:
 def signed_in(text: str) -> str:
     """The staff code of a badge's symbol, or as it was typed."""
     parts = own_parts(text.strip())
+    if parts and parts[0] != "STAFF":
+        raise InputError(f"{text.strip()}: nobody sits here yet. Scan your badge first.")
     return parts[1][0] if parts and parts[0] == "STAFF" else text.strip().upper()

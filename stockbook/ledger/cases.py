@@ -37,12 +37,16 @@ def cases_of_list(db: sqlite3.Connection, code: str) -> list[Case]:
     return sorted(all_of(db, Case, list=code), key=lambda c: (c.position, c.code))
 
 
-def case_rows(db: sqlite3.Connection, case: str, place: str | None = None) -> list[CaseRow]:
-    """What a case has, by place and lot."""
+def case_rows(
+    db: sqlite3.Connection, case: str, place: str | None = None, item: str | None = None
+) -> list[CaseRow]:
+    """What a case has, by place and lot; of one place or one item where that is asked."""
     rows = db.execute(
         "SELECT place, lot, quantity, value FROM case_balance "
-        "WHERE case_code = ? AND (?2 IS NULL OR place = ?2) ORDER BY place, lot",
-        (case, place),
+        "WHERE case_code = ? AND (?2 IS NULL OR place = ?2) AND (?3 IS NULL OR EXISTS "
+        "(SELECT 1 FROM lot AS of WHERE of.code = case_balance.lot AND of.item = ?3)) "
+        "ORDER BY place, lot",
+        (case, place, item),
     )
     return [CaseRow(*row) for row in rows.fetchall()]
 
@@ -120,6 +124,7 @@ class Issued:
     from_place: str
     to_place: str
     seen: bool
+    reason: str | None = None
 
 
 def moves_of_case(db: sqlite3.Connection, case: str) -> list[Issued]:
@@ -129,7 +134,7 @@ def moves_of_case(db: sqlite3.Connection, case: str) -> list[Issued]:
     and as they lay before.
     """
     rows = db.execute(
-        "SELECT entry, line, lot, quantity, from_place, to_place, seen FROM movement "
+        "SELECT entry, line, lot, quantity, from_place, to_place, seen, reason FROM movement "
         f"WHERE case_code = ? AND quantity > 0 AND {_STANDS} ORDER BY entry, line",
         (case,),
     )
@@ -182,6 +187,17 @@ def waste_reasons(db: sqlite3.Connection, case: str) -> dict[int, str]:
         (case,),
     )
     return {int(lot): str(reason) for lot, reason in rows.fetchall()}
+
+
+def seen_for(db: sqlite3.Connection, lots: Collection[int]) -> set[str]:
+    """The cases on whose trolley units of these lots lie that somebody saw there."""
+    rows = db.execute(
+        "SELECT DISTINCT case_code FROM case_balance JOIN movement USING (case_code, lot) "
+        f"WHERE {_ON_TROLLEY} AND case_balance.lot IN ({marks(lots)}) "
+        f"AND to_place = place AND seen = 1 AND {_STANDS}",
+        tuple(lots),
+    )
+    return {str(row[0]) for row in rows.fetchall()}
 
 
 def presumed_on_trolley(

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
+from stockbook.domain.amounts import plural as plural
 from stockbook.domain.answers import Site
 from stockbook.domain.asking import AsOf
 
@@ -112,17 +113,6 @@ def bars(rows: Sequence[tuple[str, int, str]]) -> str:
         f"{label.ljust(width)}  {'#' * (-(-amount * most // longest))} {words}".rstrip()
         for label, amount, words in rows
     )
-
-
-def plural(count: int, word: str) -> str:
-    """A count with its noun.
-
-    >>> plural(1, "case"), plural(2, "case")
-    ('1 case', '2 cases')
-    """
-    if count == 1:
-        return f"1 {word}"
-    return f"{count} {word[:-1]}ies" if word.endswith("ry") else f"{count} {word}s"
 
 
 def past(as_of: AsOf | None) -> str:

@@ -55,8 +55,17 @@ def end_page(end: ListEnd, site: Site) -> str:
     if end.no_lens_seen:
         lines.append(f"Lens not scanned (presumed): {', '.join(end.no_lens_seen)}.")
     lines += [f"Not finished: {case.code}" for case in end.unfinished]
-    lines += [f"Waits to be recorded: {_pack(pack)}" for pack in end.waiting]
+    if end.in_common and not end.unfinished:
+        lines.append(f"Used in common, still on the trolley: stockbook finish {end.list}")
+    lines += [_waits(pack, end) for pack in end.waiting]
     return "\n".join(lines)
+
+
+def _waits(pack: Pack, end: ListEnd) -> str:
+    """A pack that is not in the book; of a case that is over it never will be."""
+    if end.is_unfinished(pack.case):
+        return f"Waits to be recorded: {_pack(pack)}"
+    return f"Never recorded, {pack.case} is over: {_pack(pack)}. Scan its strip, UNDO drops it."
 
 
 def _pack(pack: Pack) -> str:

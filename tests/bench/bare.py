@@ -98,6 +98,12 @@ def _add(balances: Balances, key: tuple, quantity: int, value: int) -> tuple:
 def write(db: sqlite3.Connection, entries: Sequence[EntryRows]) -> None:
     """The rows of these entries in one transaction, line by line, nothing checked."""
     db.execute("BEGIN IMMEDIATE")
+    write_rows(db, entries)
+    db.execute("COMMIT")
+
+
+def write_rows(db: sqlite3.Connection, entries: Sequence[EntryRows]) -> None:
+    """The same inside a transaction of something larger."""
     for rows in entries:
         for row in rows.movements:
             db.execute("INSERT INTO movement VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", row)
@@ -111,7 +117,6 @@ def write(db: sqlite3.Connection, entries: Sequence[EntryRows]) -> None:
             db.execute("DELETE FROM case_balance WHERE (case_code, place, lot) = (?, ?, ?)", row)
         marks = ", ".join("?" * len(rows.head))
         db.execute(f"INSERT INTO entry VALUES ({marks})", rows.head)
-    db.execute("COMMIT")
 
 
 @contextlib.contextmanager

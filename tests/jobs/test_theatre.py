@@ -175,7 +175,7 @@ def test_another_person_is_asked_before_taking_a_sitting_over(issued: Desk) -> N
     issued.ok("import staff staff.csv --by MA -y")
     answer = issued.run(["theatre", "L1", "NEXT", "--by", "NV"])
     assert answer.code == 2
-    assert "NU has a sitting on list L1 with 1 scans not recorded. Take it over?" in answer.err
+    assert "NU has a sitting on list L1 with 1 scan not recorded. Take it over?" in answer.err
     said = sit(issued, "NEXT", by="NV", more="-y")
     assert "C1 finished" in said
 
@@ -263,7 +263,7 @@ def test_a_cancelled_case_wastes_what_was_scanned_and_gives_back_the_rest(rescue
     said = sit(rescue, "C1", "KNIFE K1", "CANCEL")
     assert "C1 cancelled, entry" in said
     assert "1 pack wasted" in said
-    assert ("K1", 1, "waste/paid", "cancelled", 0) in ended(rescue)
+    assert ("K1", 1, "waste/paid", "cancelled", 1) in ended(rescue)
     assert rescue.rows("SELECT cancelled FROM theatre_case WHERE code = 'C1'") == [(1,)]
     assert "case C1 is cancelled" in sit(rescue, "C1", code=2)
 
