@@ -32,6 +32,7 @@ SECTIONS: dict[str, dict[str, str]] = {
         "theatre": "One sitting on a list, by scanner: strip, packs, NEXT.",
         "finish": "Finish a case or a list: used, wasted, returned.",
         "list": "Operating lists: take, show, change.",
+        "lens": "The lens bank: what lies there, how well it serves; bank.",
         "case": "One operation: new, show, change, cancel, convert.",
     },
     "Manager": {
@@ -52,7 +53,7 @@ SECTIONS: dict[str, dict[str, str]] = {
     },
 }
 
-BY_NAME = ("scan", "entries", "reverse", "demo", "list", "case", "quarantine", "kit")
+BY_NAME = ("scan", "entries", "reverse", "demo", "list", "case", "lens", "quarantine", "kit")
 """What is not done every day: on the start screen named beside its section, without words."""
 
 _CODE_INTERRUPTED = 130

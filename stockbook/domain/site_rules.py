@@ -58,6 +58,40 @@ def _days_per_month(text: str) -> str:
     return quantity_text(hundredths_of_a_day(text), 2)
 
 
+def power_mean(text: str) -> int:
+    """The middle of the published shape of lens powers, in hundredths of a dioptre.
+
+    >>> power_mean("21.2")
+    2120
+    """
+    return _dioptres(text, "lens_power_mean", 1000, 3000)
+
+
+def power_deviation(text: str) -> int:
+    """The standard deviation of the published shape, in hundredths of a dioptre.
+
+    >>> power_deviation("2.5")
+    250
+    """
+    return _dioptres(text, "lens_power_sd", 50, 1000)
+
+
+def _dioptres(text: str, name: str, least: int, most: int) -> int:
+    hundredths = whole_from_text(text, 2, name)
+    if not least <= hundredths <= most:
+        wanted = f"{quantity_text(least, 2)} to {quantity_text(most, 2)} dioptres"
+        raise InputError(f"{name}: found {text!r}, wanted {wanted}.")
+    return hundredths
+
+
+def _power_mean(text: str) -> str:
+    return quantity_text(power_mean(text), 2)
+
+
+def _power_deviation(text: str) -> str:
+    return quantity_text(power_deviation(text), 2)
+
+
 def _currency(text: str) -> str:
     return currency(text).code
 
@@ -94,6 +128,13 @@ RULES: dict[str, SiteRule] = {
     ),
     "list_share": SiteRule(
         BY_CASES, "how what a list used in common is shared over its cases", "cost", _share_key
+    ),
+    # Published histograms of implanted powers: about 21.2 in the middle, 2.5 around it.
+    "lens_power_mean": SiteRule(
+        "21.2", "the middle of the powers patients need, until cases say", "lens bank", _power_mean
+    ),
+    "lens_power_sd": SiteRule(
+        "2.5", "how far around it they lie (standard deviation)", "lens bank", _power_deviation
     ),
     "demonstration": SiteRule("no", "everything is invented", "headings", None),
     "today": SiteRule("", "a demonstration's own day", "a demonstration", None),

@@ -1,18 +1,23 @@
 """Recent use of items: what went into cases, minus what came back."""
 
 import sqlite3
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 from stockbook.domain.days import days_after, days_between, last_day_of_month
 from stockbook.domain.facts import PastUse
 from stockbook.domain.leftover import RecentUse
 from stockbook.ledger.facts import all_of, marks
 
+ENDS = ("used", "waste")
+"""The kinds of place where use on a case ends."""
+
 
 def recent_use(
-    db: sqlite3.Connection, items: Collection[str], day: str, days: int
+    db: sqlite3.Connection, items: Collection[str], day: str, days: int, *, wasted: bool = True
 ) -> dict[str, RecentUse]:
     """How much of each item was used or wasted on cases in the `days` days that end with `day`.
+
+    With `wasted` false only what was used: a lens that was implanted.
 
     Reversed entries and their mirrors count for nothing; neither does what was discarded from a
     shelf, which no case asked for. In a book younger than that the days are those it has had,
@@ -22,7 +27,7 @@ def recent_use(
     began = _began(db) or day
     since = max(first, min(began, day))
     covered = days_between(since, day) + 1
-    sums = _used(db, items, since, day)
+    sums = _used(db, items, since, day, ENDS if wasted else ENDS[:1])
     past = _past(db, items, first, began)
     return {
         item: RecentUse(sums.get(item, 0) + past.get(item, (0, 0))[0],
@@ -37,17 +42,19 @@ def _began(db: sqlite3.Connection) -> str | None:
     return None if row[0] is None else str(row[0])
 
 
-def _used(db: sqlite3.Connection, items: Collection[str], first: str, last: str) -> dict[str, int]:
+def _used(
+    db: sqlite3.Connection, items: Collection[str], first: str, last: str, ends: Sequence[str]
+) -> dict[str, int]:
     rows = db.execute(
-        "SELECT lot.item, SUM(movement.quantity * ((t.kind IN ('used', 'waste')) "
-        "- (f.kind IN ('used', 'waste')))) FROM entry "
+        f"SELECT lot.item, SUM(movement.quantity * ((t.kind IN ({marks(ends)})) "
+        f"- (f.kind IN ({marks(ends)})))) FROM entry "
         "JOIN movement ON movement.entry = entry.number AND case_code IS NOT NULL "
         f"JOIN lot ON lot.code = movement.lot AND lot.item IN ({marks(items)}) "
         "JOIN place AS f ON f.code = from_place JOIN place AS t ON t.code = to_place "
         "WHERE happened_on BETWEEN ? AND ? AND reverses IS NULL "
         "AND NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = entry.number) "
         "GROUP BY 1",
-        (*items, first, last),
+        (*ends, *ends, *items, first, last),
     )
     return {str(item): int(quantity) for item, quantity in rows.fetchall()}
 

@@ -13,6 +13,7 @@ SHARED = Path(__file__).parents[2] / "shared"
 COLUMNS = {
     "arithmetic.csv": ("case", "topic", "inputs", "expected", "tolerance", "source", "standing"),
     "trade_facts.csv": ("fact", "value", "unit", "source", "standing"),
+    "lens_bank.csv": ("case", "topic", "inputs", "expected", "tolerance", "source", "standing"),
     "scans.csv": ("raw", "hint", "expected", "source", "standing"),
 }
 
@@ -44,7 +45,7 @@ def records(name: str, folder: Path = SHARED) -> list[dict[str, str]]:
 
 def published(name: str, folder: Path = SHARED) -> list[Row]:
     """A table's rows, ready to be run."""
-    read = {"arithmetic.csv": _arithmetic, "scans.csv": _scan}[name]
+    read = {"arithmetic.csv": _arithmetic, "lens_bank.csv": _arithmetic, "scans.csv": _scan}[name]
     return [read(record) for record in records(name, folder)]
 
 

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from published.checks import ARITHMETIC, CHECKS, SCANS
+from published.checks import ARITHMETIC, CHECKS, LENS_BANK, SCANS
 from published.tables import Row, published, run
 
 
@@ -16,6 +16,11 @@ def _rows(name: str) -> pytest.MarkDecorator:
 @_rows("arithmetic.csv")
 def test_the_book_gives_the_published_figures(row: Row, tmp_path: Path) -> None:
     run(row, ARITHMETIC, tmp_path)
+
+
+@_rows("lens_bank.csv")
+def test_the_lens_bank_gives_the_frozen_figures(row: Row, tmp_path: Path) -> None:
+    run(row, LENS_BANK, tmp_path)
 
 
 @_rows("scans.csv")

@@ -1,0 +1,1 @@
+"""Pure numbers: properties first, the published example beside them."""
