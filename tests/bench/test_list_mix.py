@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
-from list_mix import demand, scoring
+from list_mix import demand, scoring, told
 from list_mix.demand import SCENARIOS, WEEKS, World, made_world
 from list_mix.handbooks import MinMax, OrderUpTo, handbook_family
 from list_mix.run import Theatre, simulated
@@ -203,3 +203,24 @@ def test_the_needed_value_goes_straight_between_logarithms() -> None:
     assert scoring.needed_value(short, value, 0.1 * 10**-0.5) == pytest.approx((100 * 2**0.5, 0.5))
     assert scoring.needed_value(short, value, 0.5) == (100.0, 0.0)
     assert scoring.needed_value(short, value, 0.0001)[0] == float("inf")
+
+
+def test_the_yardstick_reckons_as_sampling_does() -> None:
+    """A level by generating functions against the sampled use until the next order's arrival."""
+    draw = np.random.default_rng(5)
+    means = np.array([6.0, 6.0, 6.0, 3.0, 3.0, 3.0])
+    z = told.roots(256)
+    lens = (0.9 * z + 0.1 * z**2)[:, None]
+    by_day = told.unseen(means, lens)
+    found = told.levels(by_day, 256, np.array([[0.2], [0.05]]))[:, 0]
+    number = 20_000
+    covered = told.operating_days_covered()
+    days = draw.choice(len(covered), size=number, p=covered)
+    part = np.clip(days[:, None] / 5 - np.arange(6), 0, 1)
+    shape = 1 / demand.VOLUME_CV**2
+    cases = draw.poisson(means * part * draw.gamma(shape, 1 / shape, part.shape)).sum(axis=1)
+    used = cases + draw.binomial(cases, 0.1)
+    for level, short in zip(found, (0.2, 0.05), strict=True):
+        margin = 4 * (short * (1 - short) / number) ** 0.5
+        assert (used > level).mean() <= short + margin
+        assert (used > level - 1).mean() >= short - margin

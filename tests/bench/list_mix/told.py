@@ -1,12 +1,13 @@
 """A yardstick: an exact forecast that is told the true rates, by the world and not by its history.
 
 It orders up to the smallest level that covers what is used until the next order's arrival with the
-chance asked for: scheduled cases by their type or known power, others by calendar and curve,
-convolved by generating functions and mixed over the true lead times. It still learns powers late.
-Levels do not hang on what was ordered before, so they are reckoned once a world for all chances.
+chance asked for (the same for all things, or by their cost): scheduled cases by their type or
+known power, others by calendar and curve, convolved by generating functions and mixed over the
+true lead times. It still learns powers late. Levels do not hang on what was ordered before, so
+they are reckoned once a world for all strengths.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -29,9 +30,14 @@ from list_mix.site import CHANCES, MIX, MODEL_MIX, MODELS, POWERS, Floats, Ints,
 from list_mix.view import UNKNOWN, View
 
 Complex = NDArray[np.complex128]
+ShortFor = Callable[[Floats], Floats]
+"""From costs to chances of running short, by strength and thing."""
+
 WEEKS_AHEAD = 6
 DAYS_AHEAD = OPERATING_DAYS * WEEKS_AHEAD
 ROOTS_LENSES = 128
+ROOTS = {0: 256, 1: 1024, 2: 2048, 3: 2048}
+"""Roots of unity, by how many a case uses at most without any event."""
 
 
 def operating_days_covered() -> Floats:
@@ -89,27 +95,41 @@ def unseen(means: Floats, case: Complex) -> Complex:
     return np.asarray((before[:, None] + logs).reshape(DAYS_AHEAD, *case.shape))
 
 
-def levels(by_day: Complex, number: int, chances: Sequence[float]) -> Ints:
-    """Smallest levels by chance and item; `by_day` are logarithms by last day covered."""
+def levels(by_day: Complex, number: int, short: Floats) -> Ints:
+    """Smallest levels by strength and item whose chance of running short is no more than `short`.
+
+    `by_day` are logarithms by last day covered, root and item.
+    """
     weight = operating_days_covered()[1:]
     covered = np.flatnonzero(weight)
     mixed = np.tensordot(weight[covered], np.exp(by_day[covered]), axes=1)
     below = np.fft.irfft(mixed, number, axis=0).cumsum(axis=0)
-    return np.stack([(below < chance).sum(axis=0) for chance in chances])
+    return np.stack([(below < 1 - each).sum(axis=0) for each in short])
+
+
+def alike(chances: Sequence[float]) -> ShortFor:
+    """The same chance of running short for everything."""
+    return lambda costs: np.repeat(np.array(chances)[:, None], len(costs), axis=1)
+
+
+def by_cost(chances: Sequence[float]) -> ShortFor:
+    """The last unit of everything is as likely to be wanted for each unit of money it ties up.
+
+    The chances are those of a thing that costs 10; none is above 0.3.
+    """
+    return lambda costs: np.minimum(np.array(chances)[:, None] * costs / 10.0, 0.3)
 
 
 class Foresight:
-    """The levels of one world, week by week, for several chances of lasting."""
+    """The levels of one world, week by week, for several strengths."""
 
-    def __init__(self, world: World, consumables: Sequence[float], lenses: Sequence[float]) -> None:
+    def __init__(self, world: World, consumables: ShortFor, lenses: ShortFor) -> None:
         self.world, self.site = world, world.site
-        self.chances = consumables, lenses
+        split = self.site.consumables
+        self.short = consumables(self.site.costs[:split]), lenses(self.site.costs[split:])
         self.known: dict[int, Ints] = {}
         need = self.site.always.max(axis=0)
-        self.groups = [
-            (np.flatnonzero(need == n), 4096 if n == 3 else 2048 if n == 2 else 1024)
-            for n in np.unique(need)
-        ]
+        self.groups = [(np.flatnonzero(need == n), ROOTS[n]) for n in np.unique(need)]
 
     def level(self, view: View, strength: int) -> Ints:
         """Units by stocked thing for one of the chances."""
@@ -120,7 +140,7 @@ class Foresight:
         return np.asarray(self.known[view.week][strength])
 
     def _consumables(self, view: View, means: Floats) -> Ints:
-        listed, found = view.scheduled, np.zeros((len(self.chances[0]), self.site.consumables), int)
+        listed, found = view.scheduled, np.zeros(self.short[0].shape, np.int64)
         ahead = _days_ahead(view)
         inside = ahead < DAYS_AHEAD
         counts = np.zeros((DAYS_AHEAD, *MIX.shape))
@@ -133,7 +153,7 @@ class Foresight:
             for category in range(2):
                 mixed = np.tensordot(MIX[category], case[category], axes=1)
                 by_day += unseen(means[:, category], mixed)
-            found[:, items] = levels(by_day, number, self.chances[0])
+            found[:, items] = levels(by_day, number, self.short[0][:, items])
         return found
 
     def _lenses(self, view: View, means: Floats) -> Ints:
@@ -156,7 +176,7 @@ class Foresight:
         for category in range(2):
             part = np.repeat(MODEL_MIX[category], len(POWERS)) * shares
             by_day += unseen(means[:, category], 1 + part * (lens - 1)[:, None])
-        return levels(by_day, ROOTS_LENSES, self.chances[1])
+        return levels(by_day, ROOTS_LENSES, self.short[1])
 
 
 def _days_ahead(view: View) -> Ints:
