@@ -6,12 +6,12 @@ whole month's consumption on its 28th), the lots and, where value counts, the pr
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from published.one_item import Lot, OneItemBook, Use
 from published.tables import Figures, published
+from stockbook.domain import handbook
 
 
 @dataclass(frozen=True)
@@ -80,10 +80,11 @@ def average_of_months(figures: Figures, folder: Path) -> None:
     assert (card.months, card.consumption) == (months, consumption), f"{figures.row}: another table"
     book = kept(card, folder)
     used = book.used_by_month()
-    counted = [used.get(month, 0) for month in months if month not in excluded]
+    by_month = {month: used.get(month, 0) for month in months}
+    counted = handbook.months_counted(by_month, excluded)
     figures.equal("n_months", len(counted))
-    figures.equal("sum", sum(counted))
-    figures.equal("amc", Fraction(sum(counted), len(counted)))
+    figures.equal("sum", sum(by_month[month] for month in counted))
+    figures.equal("amc", handbook.average_monthly_use(by_month, excluded))
     book.verify()
 
 

@@ -3,7 +3,7 @@
 import json
 from pathlib import Path
 
-from published import card, scans, valuing
+from published import card, handbooks, ordering, scans, valuing
 from published.bought import NO_SALES, YEAR, bought_and_used, days_of
 from published.lens_bank import LENS_BANK
 from published.one_item import ITEM, Lot, OneItemBook, Use
@@ -145,6 +145,23 @@ ARITHMETIC: dict[str, Check] = {
     "lower of cost and market/NRV, item by item": valuing.lower_of_cost_and_market,
     "FIFO / weighted average, small": valuing.fifo_and_average,
     "need = cases x units per case x days": kit_explosion,
+    "AMC adjusted for stock-out days (30.4)": handbooks.adjusted_for_days_out,
+    "consumption-based order quantity QO": handbooks.reorder_quantity,
+    "max-min, forced ordering": handbooks.forced_ordering,
+    "max-min, MSH worksheet (SS >= one review period)": handbooks.worksheet,
+    "wastage factor = 100/(100-rate)": handbooks.wastage_factors,
+    "wastage from doses used vs issued": handbooks.wastage_of_use,
+    "compound wastage 1-(1-wc)^n (1-wo)": handbooks.compound_wastage,
+    "ABC item shares": handbooks.shares_of_items,
+    "ABC-VED matrix categories I/II/III": handbooks.shares_of_items,
+    "ABC value shares": handbooks.shares_of_value,
+    "ABC classification by annual value": handbooks.classes_by_value,
+    "ABC counts at 70/20/10 value cut": handbooks.counts_at_a_cut,
+    "EOQ": ordering.economic_quantity,
+    "EOQ cost at a given Q": ordering.cost_at_a_quantity,
+    "EOQ with backorders": ordering.with_backorders,
+    "EOQ all-units discount": ordering.price_breaks,
+    "EOQ, units trap (monthly demand given)": ordering.use_by_the_month,
 }
 SCANS: dict[str, Check] = {"scan": scans.read_and_told}
 CHECKS = {"arithmetic.csv": ARITHMETIC, "lens_bank.csv": LENS_BANK, "scans.csv": SCANS}
