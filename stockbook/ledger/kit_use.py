@@ -7,7 +7,7 @@ from stockbook.domain.kit_review import Flow
 from stockbook.ledger.facts import all_of
 
 _STANDS = (
-    "{0}.reverses IS NULL "
+    "+{0}.reverses IS NULL "
     "AND NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = {0}.number)"
 )
 _DONE = (

@@ -41,6 +41,8 @@ CREATE TABLE entry (
 CREATE INDEX entry_booked ON entry (booked_on);
 CREATE INDEX entry_happened ON entry (happened_on);
 CREATE INDEX entry_document ON entry (document) WHERE document IS NOT NULL;
+CREATE INDEX entry_reason ON entry (reason) WHERE reason IS NOT NULL;
+CREATE INDEX entry_rescue ON entry (number) WHERE kind = 'rescue';
 CREATE TABLE movement (
   entry INTEGER NOT NULL REFERENCES entry (number) DEFERRABLE INITIALLY DEFERRED,
   line INTEGER NOT NULL,
@@ -108,6 +110,7 @@ CREATE TABLE theatre_case (
   cancelled INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX theatre_case_list ON theatre_case (list, position);
+CREATE INDEX theatre_case_patient ON theatre_case (patient) WHERE patient IS NOT NULL;
 CREATE TABLE lot (
   code INTEGER PRIMARY KEY, item TEXT NOT NULL, number TEXT NOT NULL, serial TEXT,
   expires_on TEXT NOT NULL, expiry_precision TEXT NOT NULL, received_on TEXT NOT NULL,
@@ -119,6 +122,7 @@ CREATE TABLE lot (
 CREATE INDEX lot_item ON lot (item);
 CREATE INDEX lot_number ON lot (number);
 CREATE INDEX lot_serial ON lot (serial) WHERE serial IS NOT NULL;
+CREATE INDEX lot_provisional ON lot (code) WHERE provisional = 1;
 CREATE TABLE quarantine (
   code TEXT PRIMARY KEY, reason TEXT NOT NULL, started_on TEXT NOT NULL, item TEXT, number TEXT,
   serial TEXT, supplier TEXT, expires_from TEXT, expires_through TEXT, place TEXT,
@@ -266,7 +270,7 @@ CREATE VIEW movement_side AS
 
 SCHEMA = TRUTH + FACTS + BALANCES + OUTSIDE + GUARDS + VIEWS
 
-DIGEST = "4d703c5f003f86701216a13577f93b621ec2f4a93c56610a76dab2456b8372f3"
+DIGEST = "d3f3c02d6f808b223b9e5ab7635d523ee09a1bfa460f921ad2f4010d06d8e4ca"
 """What `digest_of_schema` gives for this version; a lost trigger or table changes it."""
 
 
