@@ -124,7 +124,8 @@ rich = st.fixed_dictionaries(
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 @given(
-    st.one_of(rich, shelves, rich), st.one_of(st.just(set()), st.sets(st.sampled_from(ONE_BY_ONE), max_size=1)),
+    st.one_of(rich, shelves, rich),
+    st.one_of(st.just(set()), st.sets(st.sampled_from(ONE_BY_ONE), max_size=1)),
     st.sets(st.sampled_from(tuple(CASES)), max_size=3),
     st.sampled_from((("OT1", "OT2"), ("OT1", "OT2"), ("OT1", "OT2"), ("OT1",))),
 )  # fmt: skip
