@@ -129,7 +129,8 @@ def category_cost(
     """One category's page from the sums booked in a period (first and last day).
 
     `first_used` is the day each case's first standing use was booked: a case is counted once,
-    in the period of that day; what is booked in another period shows there as earlier cases.
+    in the period of that day; what is booked in a later period shows there as earlier cases. What
+    was wasted before any use (a case cancelled and taken back) stays waste where it was booked.
     """
     per_case: dict[str | None, int] = {}
     by_class: dict[str, int] = {}
@@ -140,7 +141,7 @@ def category_cost(
         if counted and not line.wasted:
             per_case[line.case] = per_case.get(line.case, 0) + line.value
             by_class[line.item_class] = by_class.get(line.item_class, 0) + line.value
-        elif line.wasted and (counted or began is None):
+        elif line.wasted and (counted or began is None or began > period[1]):
             wasted += line.value
         else:
             earlier += line.value

@@ -75,6 +75,8 @@ class CaseKit:
     lines: tuple[KitLine, ...]
     drawn: tuple[KitLine, ...]
     """Those it drew: not on standby, when required only with its word."""
+    earlier: tuple[KitLine, ...] = ()
+    """Those of the kits that it was converted from."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,11 +112,13 @@ class ExtraReview:
     value: int
     usual: int
     """The median quantity of the cases that took it, the lower one of two."""
+    in_kit: bool = False
+    """Whether the kit has it all the same: used in common, or by a later version."""
 
     @property
     def proposed(self) -> KitLine | None:
-        """A line for it, where more than 30 % of cases took it."""
-        if not is_more_than_three_tenths(self.cases, self.of):
+        """A line for it, where more than 30 % of cases took it and the kit has none about it."""
+        if self.in_kit or not is_more_than_three_tenths(self.cases, self.of):
             return None
         return KitLine("always", (self.item,), self.usual)
 
@@ -158,24 +162,36 @@ def line_reviews(
 ) -> tuple[LineReview, ...]:
     """Each line with the cases that drew it; a line whose first item another shares stays out."""
     back: dict[tuple[str, str], int] = {}
+    ended: dict[tuple[str, str], int] = {}
     for flow in flows:
-        if flow.end == "returned":
-            key = (flow.case, flow.item)
-            back[key] = back.get(key, 0) + flow.quantity
+        sums, key = back if flow.end == "returned" else ended, (flow.case, flow.item)
+        sums[key] = sums.get(key, 0) + flow.quantity
     firsts = [line.items[:1] for line in lines]
     return tuple(
-        _line_review(line, cases, back)
+        _line_review(line, cases, back, ended)
         for line in lines
         if line.items and firsts.count(line.items[:1]) == 1
         and line.kind not in ("standby", "per-list")
     )  # fmt: skip
 
 
-def _line_review(
-    line: KitLine, cases: Sequence[CaseKit], back: Mapping[tuple[str, str], int]
-) -> LineReview:
-    drew = [one.case for one in cases if any(x.items[:1] == line.items[:1] for x in one.drawn)]
-    units = [sum(back.get((case, item), 0) for item in line.items) for case in drew]
+Sums = Mapping[tuple[str, str], int]
+"""Steps by case and item."""
+
+
+def _line_review(line: KitLine, cases: Sequence[CaseKit], back: Sums, ended: Sums) -> LineReview:
+    """Of what came back only that counts by which the case ended less than its line says.
+
+    The rest was an extra, a rescue kit's or of a kit that the case was converted from.
+    """
+    drew: dict[str, int] = {}
+    for one in cases:
+        own = [x.quantity for x in one.drawn if x.items[:1] == line.items[:1]]
+        drew |= {one.case: sum(own)} if own else {}
+    units = [
+        max(min(_sum(back, case, line), quantity - _sum(ended, case, line)), 0)
+        for case, quantity in drew.items()
+    ]
     most = max((n for n in set(units) if is_more_than_half(sum(u >= n for u in units), len(drew))),
                default=0)  # fmt: skip
     return LineReview(
@@ -183,11 +199,23 @@ def _line_review(
     )
 
 
+def _sum(sums: Sums, case: str, line: KitLine) -> int:
+    return sum(sums.get((case, item), 0) for item in line.items)
+
+
 def extra_reviews(
-    cases: Sequence[CaseKit], flows: Iterable[Flow], lenses: Iterable[str]
-) -> tuple[ExtraReview, ...]:
-    """Items that were used or wasted and stand in no line of the case's own version."""
-    named = {one.case: {item for line in one.lines for item in line.items} for one in cases}
+    cases: Sequence[CaseKit], flows: Iterable[Flow], lenses: Iterable[str],
+    lines: Iterable[KitLine] = (),
+) -> tuple[ExtraReview, ...]:  # fmt: skip
+    """Items that were used or wasted and stand in no line of the kits that the case had.
+
+    `lines` are the kit's as it is: what it has about an item already is not proposed again.
+    """
+    named = {
+        one.case: {item for line in (*one.lines, *one.earlier) for item in line.items}
+        for one in cases
+    }
+    has = {item for line in lines for item in line.items}
     skipped = set(lenses)
     units: dict[str, dict[str, int]] = {}
     values: dict[str, int] = {}
@@ -203,7 +231,10 @@ def extra_reviews(
         took = sorted(quantity for quantity in taken.values() if quantity > 0)
         if took:
             usual = took[(len(took) - 1) // 2]
-            found.append(ExtraReview(item, len(took), len(cases), sum(took), values[item], usual))
+            found.append(
+                ExtraReview(item, len(took), len(cases), sum(took), values[item], usual,
+                            item in has)
+            )  # fmt: skip
     return tuple(found)
 
 

@@ -6,17 +6,19 @@ from itertools import islice
 
 from stockbook.domain.facts import Case, Item, OperatingList
 from stockbook.domain.kits import Gap, Need, Plan, out_of_reach, plan
+from stockbook.domain.list_shares import LIST
 from stockbook.domain.picking import Draw, Shelf, ShelfRow, Wish, has_usable, usable_quantity
 
-KIT, STANDBY, SPARE = "kit", "standby", "spare"
-"""As what an item is missing: drawn for a case, to be in the room, or one identical lens more."""
+KIT, COMMON, STANDBY, SPARE = "kit", "list", "standby", "spare"
+"""As what an item is missing: drawn for a case or for its list, in the room, an identical lens."""
 
 
 @dataclass(frozen=True, slots=True)
 class ToServe:
     """A case that waits: what its kit needs, and what of it is still to be drawn.
 
-    `unknown` says in words why its needs are not (all) known; then it cannot be ready.
+    What a list uses in common waits like a case, before the cases of the list. `unknown` says in
+    words why its needs are not (all) known; then it cannot be ready.
     """
 
     case: Case
@@ -47,6 +49,11 @@ class ReadyCase:
         return self.waiting.case
 
     @property
+    def is_common(self) -> bool:
+        """Whether it is no case but what its list uses in common."""
+        return self.case.kind == LIST
+
+    @property
     def is_ready(self) -> bool:
         """Whether the case can be served and all that must lie beside it does."""
         return not (self.waiting.unknown or self.gaps or self.standby or self.spares)
@@ -58,7 +65,8 @@ class ReadyCase:
 
     def missing(self) -> Iterator[tuple[str, Gap]]:
         """Every gap with what it is a gap of."""
-        for kind, gaps in ((KIT, self.gaps), (STANDBY, self.standby), (SPARE, self.spares)):
+        drawn = COMMON if self.is_common else KIT
+        for kind, gaps in ((drawn, self.gaps), (STANDBY, self.standby), (SPARE, self.spares)):
             yield from ((kind, gap) for gap in gaps)
 
 
@@ -132,14 +140,24 @@ class Ready:
     checksum: str = ""
 
     @property
+    def patients(self) -> tuple[ReadyCase, ...]:
+        """The cases themselves, without what their lists use in common."""
+        return tuple(one for one in self.cases if not one.is_common)
+
+    @property
     def unready(self) -> int:
         """How many cases cannot be served."""
-        return sum(not one.is_ready for one in self.cases)
+        return sum(not one.is_ready for one in self.patients)
+
+    @property
+    def unready_lists(self) -> tuple[str, ...]:
+        """The lists for which something that they use in common is missing."""
+        return tuple(one.case.list for one in self.cases if one.is_common and not one.is_ready)
 
     @property
     def can_be_served(self) -> bool:
-        """Whether every case is ready."""
-        return not self.unready
+        """Whether every case is ready, and what the lists use in common."""
+        return all(one.is_ready for one in self.cases)
 
 
 def walk(
@@ -201,7 +219,7 @@ def lacks(served: Sequence[ReadyCase]) -> tuple[Lack, ...]:
 
 def _lack(item: str, gaps: Sequence[tuple[str, Gap]], served: Sequence[ReadyCase]) -> Lack:
     drawn = sum(d.quantity for one in served for d in one.draws if d.lot.item == item)
-    in_kits = sum(gap.short for kind, gap in gaps if kind == KIT)
+    in_kits = sum(gap.short for kind, gap in gaps if kind in (KIT, COMMON))
     beside = [[gap for kind, gap in gaps if kind == kept] for kept in (STANDBY, SPARE)]
     short = in_kits + sum(max((gap.short for gap in kept), default=0) for kept in beside)
     wanted = drawn + in_kits + sum(max((g.wanted for g in kept), default=0) for kept in beside)

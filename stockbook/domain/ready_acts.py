@@ -4,6 +4,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stockbook.domain.facts import Item
+from stockbook.domain.list_shares import LIST
 from stockbook.domain.picking import Shelf, ShelfRow, why_not_usable
 from stockbook.domain.ready import Act, Lack, ReadyCase, Stopped, ToServe, lacks, walk
 
@@ -172,7 +173,8 @@ def _resequenced(ground: Ground, lack: Lack, before: Shorts) -> list[Act]:
     """Another sequence by which nothing of the item is missing, where the order matters at all."""
     if not _hangs_on_order(ground, lack.item):
         return []
-    for code in lack.cases[:MOST_TRIED]:
+    common = {one.case.code for one in ground.waiting if one.case.kind == LIST}
+    for code in [code for code in lack.cases if code not in common][:MOST_TRIED]:
         waiting = _first(ground.waiting, code)
         after = _shorts(ground.tried(waiting=waiting)[0])
         if lack.item not in {item for item, _ in after} and _helps(lack.item, before, after):
@@ -189,10 +191,14 @@ def _hangs_on_order(ground: Ground, item: str) -> bool:
 
 
 def _first(waiting: Sequence[ToServe], code: str) -> list[ToServe]:
-    """The case before all others of its list; other lists stay where they are."""
+    """The case before all others of its list, after what that uses in common."""
     moved = next(one for one in waiting if one.case.code == code)
     rest = [one for one in waiting if one is not moved]
-    at = next((n for n, one in enumerate(rest) if one.case.list == moved.case.list), len(rest))
+    others = (
+        n for n, one in enumerate(rest)
+        if one.case.list == moved.case.list and one.case.kind != LIST
+    )  # fmt: skip
+    at = next(others, len(rest))
     return [*rest[:at], moved, *rest[at:]]
 
 

@@ -88,8 +88,9 @@ def change_case(
         if not given and not asked.moves and not asked.again:
             raise InputError(f"case {case.code}: nothing was given to change. See --help.")
         was = _taken_back(case, asked)
-        new = planned(post.db, signature, case.code, given, was) if given else was
         state = state_of(post.db, was)
+        done = state == FINISHED
+        new = planned(post.db, signature, case.code, given, was, done=done) if given else was
         _check(post.db, was, new, state, asked)
         if new == case and not asked.moves:
             return CaseDone(case, state, None, already=True)

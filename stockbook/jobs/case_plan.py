@@ -30,9 +30,13 @@ _OPTIONAL = frozenset({"sponsor", "surgeon", "lens_model", "power", "needs"})
 
 
 def planned(
-    db: sqlite3.Connection, sign: Signature, code: str, given: Mapping[str, str], known: Case | None
-) -> Case:
-    """The case with what is given (column and text, as in a list's file); the rest as it was."""
+    db: sqlite3.Connection, sign: Signature, code: str, given: Mapping[str, str],
+    known: Case | None, *, done: bool = False,
+) -> Case:  # fmt: skip
+    """The case with what is given (column and text, as in a list's file); the rest as it was.
+
+    Of a case that is `done` the words of its kit are no matter: nothing is issued to it any more.
+    """
     typed = {
         column: "" if text == EMPTIED_BY and column in _OPTIONAL else text
         for column, text in given.items()
@@ -43,7 +47,7 @@ def planned(
     row |= {"list": of.code, "day": of.day, "theatre": of.theatre, "part": of.part}
     sheet = Sheet("case", tuple(row), (Row(1, row),))
     reading = Reading(db, sheet, Faults(sheet), sign)
-    read_plan(reading, check_kit)
+    read_plan(reading, check_power if done else check_kit)
     check_faults(reading)
     made = next(fact for fact in reading.facts if isinstance(fact, Case))
     words = tuple(dict.fromkeys(row.get("needs", "").split()))
@@ -76,6 +80,11 @@ def check_kit(reading: Reading, row: Row, case: Case) -> None:
         reading.faults.add(
             row, "needs", f"needs: wanted words of its kit; no line for {', '.join(unknown)}"
         )
+    check_power(reading, row, case)
+
+
+def check_power(reading: Reading, row: Row, case: Case) -> None:
+    """No power is finer than the site's lenses of that model."""
     if case.power is not None and case.power % 50 and not _has_quarters(reading.db, case):
         reading.faults.add(
             row, "power", f"power: wanted half dioptres; no {case.lens_model} here has quarters"

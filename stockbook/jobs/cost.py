@@ -72,7 +72,7 @@ def cost_of_period(
     with reading_as_of(book, as_of if as_of and as_of.entry else None) as db:
         ended = money.ended(db, first_day, last_day)
         began = money.first_used(db, first_day, last_day)
-        shares, key = shares_of_period(db, ended.lines), setting(db, "list_share")
+        shares, key = shares_of_period(db, ended.lines, last_day), setting(db, "list_share")
         return PeriodCost(
             first_day, last_day,
             tuple(_categories(_names(db), ended, began, (first_day, last_day))),

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stockbook.domain.entries import Signature
-from stockbook.domain.facts import Case, Kit
+from stockbook.domain.facts import Case, Kit, KitLine
 from stockbook.domain.kit_review import (
     CaseKit,
     Flow,
@@ -24,7 +24,7 @@ from stockbook.jobs.kit import kit_typed, record_version
 from stockbook.jobs.kits_in_force import KitAsked, asked_for, fitting_lines, layers_of
 from stockbook.jobs.signing import check_person
 from stockbook.ledger.facts import codes
-from stockbook.ledger.kit_use import finished_cases, flows_of_cases
+from stockbook.ledger.kit_use import FinishedCase, finished_cases, flows_of_cases
 from stockbook.ledger.kits import kit_on
 from stockbook.ledger.opening import Book
 from stockbook.ledger.posting import posting
@@ -98,16 +98,20 @@ def _with_surgeon(code: str, asked: KitAsked, day: str) -> KitAsked:
 def _finished(db: sqlite3.Connection, span: Span) -> list[Finished]:
     """The cases of the time with the kit each had; those whose kit is not known stay out."""
     found = []
-    for case in finished_cases(db, span.first_day, span.last_day):
+    for one in finished_cases(db, span.first_day, span.last_day):
         try:
-            found.append(_with_kit(db, case))
+            found.append(_with_kit(db, one))
         except Refused:
             continue
     return found
 
 
-def _with_kit(db: sqlite3.Connection, case: Case) -> Finished:
-    """A case belongs to its surgeon's kit where that surgeon has differences, else to all's."""
+def _with_kit(db: sqlite3.Connection, one: FinishedCase) -> Finished:
+    """A case belongs to its surgeon's kit where that surgeon has differences, else to all's.
+
+    It is the kit with which it was finished: of the procedure and category it had then.
+    """
+    case = one.case
     asked = asked_for(db, case)
     layers = layers_of(db, asked)
     own = asked.surgeon if any(kit.surgeon for kit in layers) else None
@@ -117,7 +121,16 @@ def _with_kit(db: sqlite3.Connection, case: Case) -> Finished:
         if line.kind != "standby" and (line.kind != "when" or line.requirement in case.needs)
     )  # fmt: skip
     code = kit_code(asked.procedure, asked.category, own)
-    return Finished(case, code, CaseKit(case.code, lines, drawn))
+    earlier = tuple(line for was in one.converted for line in _lines_of(db, was))
+    return Finished(case, code, CaseKit(case.code, lines, drawn, earlier))
+
+
+def _lines_of(db: sqlite3.Connection, case: Case) -> list[KitLine]:
+    """The lines of the kit that a case had; none where it is not known any more."""
+    try:
+        return [line for line, _ in fitting_lines(db, case)]
+    except Refused:
+        return []
 
 
 def _flows(db: sqlite3.Connection, span: Span) -> list[Flow]:
@@ -142,8 +155,8 @@ def _review(
     lenses = [item.code for item in items.values() if item.lens_model]
     return KitReview(
         code, span.first_day, span.last_day, len(cases), line_reviews(lines, cases, flows),
-        extra_reviews(cases, flows, lenses), waste_reviews(flows), lens_tally(flows, lenses), items,
-        kit_on(db, code, asked.day),
+        extra_reviews(cases, flows, lenses, lines), waste_reviews(flows),
+        lens_tally(flows, lenses), items, kit_on(db, code, asked.day),
     )  # fmt: skip
 
 

@@ -7,7 +7,7 @@ from stockbook.domain.costs import PeriodLine
 from stockbook.domain.facts import Case
 from stockbook.domain.list_shares import LIST, SERVICE, ListShare, shared, shares_of
 from stockbook.domain.places import COMMON
-from stockbook.ledger.cases import case_rows, cases_that_used
+from stockbook.ledger.cases import case_by, case_rows, cases_that_used, used_by
 from stockbook.ledger.facts import all_of, find
 from stockbook.ledger.settings import setting
 
@@ -26,8 +26,14 @@ def share_of_case(db: sqlite3.Connection, case: Case) -> ListShare | None:
     return ListShare(own.code, setting(db, "list_share"), whole, len(sharing), part)
 
 
-def shares_of_period(db: sqlite3.Connection, lines: Iterable[PeriodLine]) -> dict[str, int]:
-    """By category, the parts of what lists used in common and booked in a period."""
+def shares_of_period(
+    db: sqlite3.Connection, lines: Iterable[PeriodLine], last_day: str
+) -> dict[str, int]:
+    """By category, the parts of what lists used in common and booked in a period.
+
+    Who shares and in which category is read as it was booked by the period's last day, so that a
+    case corrected or used later never alters what an earlier page said.
+    """
     common = {line.case for line in lines if line.category == COMMON and line.case}
     own = {case.code for case in all_of(db, Case, code=common, kind=LIST)} if common else set()
     if not own:
@@ -36,7 +42,7 @@ def shares_of_period(db: sqlite3.Connection, lines: Iterable[PeriodLine]) -> dic
     for line in lines:
         if line.case in own:
             wholes[str(line.case)] += line.value
-    return shares_of(wholes, _sharing(db, own))
+    return shares_of(wholes, _shared_by(db, own, last_day))
 
 
 def used_by_services(db: sqlite3.Connection, lines: Iterable[PeriodLine]) -> dict[str, int]:
@@ -50,6 +56,20 @@ def used_by_services(db: sqlite3.Connection, lines: Iterable[PeriodLine]) -> dic
         if word:
             sums[word] = sums.get(word, 0) + line.value
     return sums
+
+
+def _shared_by(
+    db: sqlite3.Connection, lists: Collection[str], day: str
+) -> dict[str, list[tuple[str, str]]]:
+    """The same as it was booked by a day."""
+    cases = all_of(db, Case, list=sorted(lists), kind="patient")
+    used = used_by(db, [case.code for case in cases], day)
+    found: dict[str, list[tuple[str, str]]] = {code: [] for code in lists}
+    for case in sorted(cases, key=lambda c: (c.position, c.code)):
+        then = case_by(db, case.code, day) if case.code in used else None
+        if then is not None:
+            found[case.list].append((case.code, str(then.category)))
+    return found
 
 
 def _sharing(db: sqlite3.Connection, lists: Collection[str]) -> dict[str, list[tuple[str, str]]]:

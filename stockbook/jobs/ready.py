@@ -8,19 +8,24 @@ from stockbook.domain.days import day_typed, days_after
 from stockbook.domain.entries import Signature
 from stockbook.domain.facts import Case, Item, Kit, OperatingList
 from stockbook.domain.lenses import power_text
+from stockbook.domain.list_shares import LIST
 from stockbook.domain.picking import Draw, Shelf, ShelfRow, Wish
 from stockbook.domain.places import trolley_place
 from stockbook.domain.ready import Ready, ReadyCase, ToServe, lacks, walk
 from stockbook.domain.ready_acts import Ground, with_acts
-from stockbook.errors import InputError, Refused
+from stockbook.errors import InputError, NoMachine, Refused
 from stockbook.jobs.coming_lists import in_time
 from stockbook.jobs.finding import known_list
+from stockbook.jobs.list_lines import open_list_case, waiting_lists
 from stockbook.jobs.preparing import Prepared, Shared, prepare, shelf_labels
 from stockbook.ledger.cases import case_rows, cases_of_list, kinds_recorded, recorded_of_cases
 from stockbook.ledger.facts import all_of, find
 from stockbook.ledger.opening import Book
 from stockbook.ledger.settings import last_entry, setting
 from stockbook.ledger.stock import items_by_code, lots_by_code, on_hand, places_of_kind
+
+NO_MACHINE = "no machine for its kit"
+"""What stands in a case's line where its kit follows a machine and none is in the theatre."""
 
 GIVING = ("store", "theatre")
 """The kinds of place from which something may be fetched."""
@@ -92,18 +97,27 @@ def _waiting(
     for one in lists:
         left_out += [f"{c.code} (cancelled)" for c in cases_of_list(db, one.code) if c.cancelled]
         cases = _patients(db, one)
-        kinds = recorded_of_cases(db, [case.code for case in cases])
-        for case in cases:
-            recorded = kinds[case.code]
-            if "finish" in recorded:
-                left_out.append(f"{case.code} (finished)")
-                continue
-            to_serve, known = _to_serve(
-                db, signature, case, one, shared, issued="issue" in recorded
-            )
+        kinds = recorded_of_cases(db, [*(case.code for case in cases), one.code])
+        left_out += [f"{c.code} (finished)" for c in cases if "finish" in kinds[c.code]]
+        cases = [case for case in cases if "finish" not in kinds[case.code]]
+        for case in (*_in_common(db, one, cases), *cases):
+            issued = "issue" in kinds[case.code]
+            to_serve, known = _to_serve(db, signature, case, one, shared, issued=issued)
             waiting.append(to_serve)
             items |= known
     return tuple(waiting), items, left_out
+
+
+def _in_common(db: sqlite3.Connection, one: OperatingList, cases: Sequence[Case]) -> list[Case]:
+    """What the list of these cases uses in common, as a case: waiting, or on the trolley.
+
+    A list of which a patient's case bears the code has it all the same; it says so in its line.
+    """
+    try:
+        opened = open_list_case(db, one.code) if cases else None
+        return [opened] if opened else waiting_lists(db, cases)
+    except Refused:
+        return [Case(one.code, one.code, 0, LIST)]
 
 
 def _to_serve(
@@ -129,7 +143,8 @@ def _to_serve(
     rest = prepare(db, signature, case, (), kit=False, rest=True, shared=shared)
     staged = _staged(db, case)
     items |= {**rest.items, **items_by_code(db, {draw.lot.item for draw in staged})}
-    made = replace(made, to_draw=rest.needs, issued=True, staged=staged, unknown=None)
+    unknown = unknown if unknown == NO_MACHINE else None
+    made = replace(made, to_draw=rest.needs, issued=True, staged=staged, unknown=unknown)
     return made if prepared else replace(made, wish=rest.wish), items
 
 
@@ -137,12 +152,16 @@ def _prepared(
     db: sqlite3.Connection, signature: Signature, case: Case, shared: Shared
 ) -> tuple[Prepared | None, str | None]:
     """The case's kit as issuing would have it; without its lens, and why, when that is unknown."""
+    if case.kind == LIST and (known := find(db, Case, case.code)) and known.kind != LIST:
+        return None, "a patient's case bears the code of the list"
     try:
         return prepare(db, signature, case, case.needs, shared=shared), None
     except (InputError, Refused):
         pass
     try:
         without = prepare(db, signature, case, case.needs, lens=False, shared=shared)
+    except NoMachine:
+        return None, NO_MACHINE
     except Refused:
         kit = f"{case.procedure}/{case.category}"
         return None, f"no kit {kit}" if case.procedure and case.category else "no kit"

@@ -27,7 +27,7 @@ def first_eyes(db: sqlite3.Connection, case: Case) -> tuple[FirstEye, ...]:
 def with_other_eyes(db: sqlite3.Connection, issued: Sequence[IssuedCase]) -> list[IssuedCase]:
     """Issued cases with what the other eye got before, and a warning for each lot they share.
 
-    The patients of all of them are looked for at once: there is no index of patients.
+    The patients of all of them are looked for at once.
     """
     patients = {one.case.patient for one in issued if one.case.patient and one.case.eye}
     known = all_of(db, Case, patient=patients) if patients else []

@@ -5,6 +5,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from stockbook.domain.case_changes import CANCELLED, FINISHED, ISSUED, PLANNED
+from stockbook.domain.codec import fact_from_body
 from stockbook.domain.facts import Case
 from stockbook.domain.picking import ShelfRow
 from stockbook.ledger.facts import all_of, entries_that_changed, marks
@@ -149,6 +150,30 @@ def cases_that_used(db: sqlite3.Connection, cases: Collection[str]) -> set[str]:
         tuple(cases),
     )
     return {str(row[0]) for row in rows.fetchall()}
+
+
+def used_by(db: sqlite3.Connection, cases: Collection[str], day: str) -> set[str]:
+    """Those of these cases that had used anything by what was booked through a day."""
+    rows = db.execute(
+        "SELECT case_code FROM movement CROSS JOIN entry ON entry.number = movement.entry "
+        f"WHERE case_code IN ({marks(cases)}) AND booked_on <= ? GROUP BY case_code "
+        "HAVING SUM(quantity * ((to_place >= 'used/' AND to_place < 'used0') "
+        "- (from_place >= 'used/' AND from_place < 'used0'))) > 0",
+        (*cases, day),
+    )
+    return {str(row[0]) for row in rows.fetchall()}
+
+
+def case_by(db: sqlite3.Connection, code: str, day: str) -> Case | None:
+    """A case as it stood by what was booked through a day; none where it was not known yet."""
+    row = db.execute(
+        "SELECT body FROM change CROSS JOIN entry ON entry.number = change.entry "
+        "WHERE change.kind = 'case' AND change.code = ? AND booked_on <= ? "
+        "ORDER BY change.entry DESC, change.line DESC LIMIT 1",
+        (code, day),
+    ).fetchone()
+    found: Case | None = fact_from_body("case", code, row[0]) if row else None
+    return found
 
 
 def unfinished(db: sqlite3.Connection) -> list[str]:

@@ -1,32 +1,73 @@
 """Questions about what became of kits: the finished cases of a time, and how their units ended."""
 
 import sqlite3
+from collections.abc import Collection
+from dataclasses import dataclass
 
 from stockbook.domain.facts import Case
 from stockbook.domain.kit_review import Flow
-from stockbook.ledger.facts import all_of
+from stockbook.ledger.facts import all_of, marks, version_at
 
 _STANDS = (
-    "{0}.reverses IS NULL "
+    "+{0}.reverses IS NULL "
     "AND NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = {0}.number)"
 )
+_CANCELLED = (
+    "COALESCE((SELECT MAX(off.number) FROM entry AS off WHERE off.document = done.document "
+    f"AND off.kind = 'cancel' AND {_STANDS.format('off')}), 0)"
+)
+"""The entry by which a case was cancelled before it was taken back; what lies before counts not."""
+
 _DONE = (
-    "SELECT DISTINCT document FROM entry AS done WHERE done.kind = 'finish' "
-    f"AND done.happened_on BETWEEN ?1 AND ?2 AND {_STANDS.format('done')}"
+    f"SELECT document, MAX(number) AS finish, {_CANCELLED} AS cancelled FROM entry AS done "
+    f"WHERE done.kind = 'finish' AND done.happened_on BETWEEN ?1 AND ?2 "
+    f"AND {_STANDS.format('done')} GROUP BY document"
 )
 _SHELVES = ("store", "theatre", "quarantine")
 
 
-def finished_cases(db: sqlite3.Connection, first_day: str, last_day: str) -> list[Case]:
+@dataclass(frozen=True, slots=True)
+class FinishedCase:
+    """A case as it was finished, whatever was corrected later."""
+
+    case: Case
+    converted: tuple[Case, ...] = ()
+    """As it was before each conversion: what lay on the trolley was those kits'."""
+
+
+def finished_cases(db: sqlite3.Connection, first_day: str, last_day: str) -> list[FinishedCase]:
     """The patients' cases finished in a time, by the day the finish happened."""
-    rows = db.execute(f"{_DONE} ORDER BY 1", (first_day, last_day))
-    return all_of(db, Case, code=[code for (code,) in rows.fetchall()], kind="patient")
+    rows = db.execute(f"{_DONE} ORDER BY 1", (first_day, last_day)).fetchall()
+    finishes = {code: (finish, cancelled) for code, finish, cancelled in rows}
+    before = _conversions(db, finishes)
+    found = []
+    for case in all_of(db, Case, code=list(finishes), kind="patient"):
+        finish, cancelled = finishes[case.code]
+        numbers = [n for n in before.get(case.code, ()) if n > cancelled]
+        kits = [version_at(db, Case, case.code, number - 1) for number in numbers]
+        as_finished = version_at(db, Case, case.code, finish) or case
+        found.append(FinishedCase(as_finished, tuple(kit for kit in kits if kit)))
+    return found
+
+
+def _conversions(db: sqlite3.Connection, cases: Collection[str]) -> dict[str, list[int]]:
+    """The entries by which cases were converted with their kit on the trolley."""
+    rows = db.execute(
+        f"SELECT document, number FROM entry WHERE document IN ({marks(cases)}) "
+        f"AND kind = 'convert' AND {_STANDS.format('entry')} ORDER BY number",
+        tuple(cases),
+    )
+    found: dict[str, list[int]] = {}
+    for case, number in rows.fetchall():
+        found.setdefault(case, []).append(number)
+    return found
 
 
 def flows_of_cases(db: sqlite3.Connection, first_day: str, last_day: str) -> list[Flow]:
     """How the units of the cases finished in a time ended: used, wasted, returned to a shelf.
 
-    What was exchanged for another lot did not come back; what left an end again is taken off it.
+    What was exchanged for another lot did not come back; what left an end again is taken off it;
+    what a case had before it was cancelled and taken back is left out.
     """
     rows = db.execute(
         "SELECT case_code, lot.item, f.kind, t.kind, movement.reason, "
@@ -35,6 +76,7 @@ def flows_of_cases(db: sqlite3.Connection, first_day: str, last_day: str) -> lis
         "JOIN lot ON lot.code = movement.lot JOIN entry AS own ON own.number = movement.entry "
         "JOIN place AS f ON f.code = from_place JOIN place AS t ON t.code = to_place "
         f"WHERE {_STANDS.format('own')} AND movement.reason IS NOT 'lots-exchanged' "
+        "AND movement.entry > cases.cancelled "
         "GROUP BY 1, 2, 3, 4, 5 ORDER BY 1, 2, 3, 4, 5",
         (first_day, last_day),
     )

@@ -35,14 +35,15 @@ def _anew(db: sqlite3.Connection, table: str, added: str, *indexes: str) -> None
 
 
 def _to_2(db: sqlite3.Connection) -> None:
-    """Sums by day and pair of places, an index of trolleys, the last verify and backup; versions
-    of kits, machines, cancelled cases, unfinished sittings.
+    """Sums by day and pair of places, the last verify and backup; versions of kits, machines,
+    cancelled cases, unfinished sittings; indexes of trolleys, patients, reasons, open points.
     """
     _anew(db, "kit", "NULL")
-    _anew(db, "theatre_case", "0", "theatre_case_list")
+    _anew(db, "theatre_case", "0", "theatre_case_list", "theatre_case_patient")
     _anew(db, "lot", "NULL", "lot_item", "lot_number", "lot_serial", "lot_order")
     _take(db, "supply_terms", "purchase_order")
     _take(db, "machine", "day_flow", "case_balance_staged", "upkeep", "sitting")
+    _take(db, "entry_reason", "entry_rescue", "lot_provisional")
     db.execute(
         "INSERT INTO day_flow SELECT booked_on, from_place, to_place, SUM(value) FROM entry "
         "CROSS JOIN movement ON movement.entry = number WHERE value > 0 GROUP BY 1, 2, 3"

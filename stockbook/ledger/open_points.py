@@ -13,9 +13,10 @@ from stockbook.ledger.history import entry
 
 _LOT = ", ".join(f"lot.{name}" for name in field_names(Lot))
 _STANDS = (
-    "entry.reverses IS NULL "
+    "+entry.reverses IS NULL "
     "AND NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = entry.number)"
 )
+"""Of an entry; the plus keeps SQLite from looking for all that reverse nothing."""
 
 
 def provisional_lots(db: sqlite3.Connection) -> list[Lot]:
@@ -35,7 +36,8 @@ def found_at_use(db: sqlite3.Connection) -> list[tuple[Lot, int, str | None, str
     """
     rows = db.execute(
         f"SELECT {_LOT}, movement.quantity, case_code, happened_on FROM lot "
-        "JOIN movement ON movement.lot = lot.code JOIN entry ON entry.number = movement.entry "
+        "CROSS JOIN movement ON movement.lot = lot.code "
+        "JOIN entry ON entry.number = movement.entry "
         "WHERE provisional = 1 AND from_place = ? AND movement.reason = 'found-at-use' "
         f"AND {_STANDS} ORDER BY movement.entry, movement.line",
         (DIFFERENCE,),

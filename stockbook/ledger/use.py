@@ -51,7 +51,7 @@ def _used(
         "JOIN movement ON movement.entry = entry.number AND case_code IS NOT NULL "
         f"JOIN lot ON lot.code = movement.lot AND lot.item IN ({marks(items)}) "
         "JOIN place AS f ON f.code = from_place JOIN place AS t ON t.code = to_place "
-        "WHERE happened_on BETWEEN ? AND ? AND reverses IS NULL "
+        "WHERE happened_on BETWEEN ? AND ? AND +reverses IS NULL "
         "AND NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = entry.number) "
         "GROUP BY 1",
         (*ends, *ends, *items, first, last),

@@ -14,6 +14,7 @@ from stockbook.reports.html import Safe, el, joined, page, rows
 from stockbook.reports.ready import (
     lens_draws,
     lens_words,
+    name,
     nearest,
     notes,
     operation,
@@ -31,7 +32,7 @@ AID = (
 
 def evening_page(found: Ready, site: Site) -> str:
     """One document to print: A4, black, nothing that runs, nothing from outside."""
-    strips = (strip(one, found) for one in found.cases)
+    strips = (strip(one, found) for one in found.patients)
     sheets = [
         (_head(found, site), _cases(found), _missing(found), *_notes(found)),
         (el("h2", "To fetch, place by place"), *_picks(found)),
@@ -64,7 +65,7 @@ def _foot(found: Ready, site: Site) -> Safe:
 def _cases(found: Ready) -> Safe:
     cells = [
         (
-            one.case.list, str(one.case.position), one.case.code, operation(one),
+            one.case.list, str(one.case.position or ""), name(one), operation(one),
             one.case.eye or "", lens_words(one),
             ", ".join(f"{lot_name(d.lot)} in {d.place}" for d in lens_draws(one, found)),
             state(one, found),

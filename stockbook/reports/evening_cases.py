@@ -4,10 +4,10 @@ from collections.abc import Iterator
 
 from stockbook.domain.own_codes import own_code
 from stockbook.domain.picking import Draw
-from stockbook.domain.ready import STANDBY, Ready, ReadyCase
+from stockbook.domain.ready import COMMON, KIT, STANDBY, Ready, ReadyCase
 from stockbook.reports.amounts import amount, expiry, lot_name
 from stockbook.reports.html import Safe, el, joined, rows
-from stockbook.reports.ready import lens_draws, lens_words, operation, state
+from stockbook.reports.ready import lens_draws, lens_words, name, operation, state
 from stockbook.reports.symbols import symbol
 
 ENDS = ("Used", "Opened, not used", "Returned", "Dropped")
@@ -70,18 +70,24 @@ def form(one: ReadyCase, found: Ready) -> Safe:
     names = ("Item", "Name", "Lot", "Expiry", "Units", *ENDS, "Code")
     top = el("tr", el("th", _title(one), colspan=str(len(names)), css="name"))
     lines = [_line(draw, found) for draw in one.kit] + list(_open_lines(one, found))
+    head = el("h2", f"Paper form: {_named(one)}")
     code = symbol(own_code("CASE", one.case.code))
+    who = () if one.is_common else (el("div", el("div", _who(one), css="left"), code, css="strip"),)
     return joined(
-        el("h2", f"Paper form: case {one.case.code}"),
-        el("div", el("div", _who(one), css="left"), code, css="strip"),
+        head, *who,
         el("table", el("thead", top, rows([names], "th")), el("tbody", rows(lines)), css="form"),
         _extras(), _signatures(),
     )  # fmt: skip
 
 
 def _title(one: ReadyCase) -> str:
-    words = (f"Case {one.case.code}", one.case.patient, operation(one), lens_words(one))
+    named = _named(one)
+    words = (named[0].upper() + named[1:], one.case.patient, operation(one), lens_words(one))
     return ", ".join(word for word in words if word)
+
+
+def _named(one: ReadyCase) -> str:
+    return name(one) if one.is_common else f"case {one.case.code}"
 
 
 def _line(draw: Draw, found: Ready) -> tuple[str, ...]:
@@ -99,7 +105,7 @@ def _boxes() -> tuple[str, ...]:
 def _open_lines(one: ReadyCase, found: Ready) -> Iterator[tuple[str, ...]]:
     """What the kit wants and no lot stands for yet, and what is only in the room."""
     for kind, gap in one.missing():
-        if kind == "kit":
+        if kind in (KIT, COMMON):
             item = found.items[gap.item]
             units = amount(item, gap.short)
             yield (item.code, f"{item.name} (missing)", BLANK, BLANK, units, *_boxes(), BLANK)

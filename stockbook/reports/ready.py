@@ -17,10 +17,12 @@ def verdict(found: Ready) -> str:
     """Yes or no, of how many cases; the first line of every page."""
     if not found.cases:
         return "Nothing to serve: no case waits. Nothing recorded."
-    count = len(found.cases)
+    count = len(found.patients)
     if found.can_be_served:
         return f"Can be served: {count} of {plural(count, 'case')}. Nothing recorded."
-    return f"Cannot be served: {found.unready} of {plural(count, 'case')}. Nothing recorded."
+    lists = [f"what list {code} uses in common" for code in found.unready_lists]
+    cases = [f"{found.unready} of {plural(count, 'case')}"] if found.unready else []
+    return f"Cannot be served: {' and '.join([*cases, *lists])}. Nothing recorded."
 
 
 def title(found: Ready) -> str:
@@ -44,7 +46,7 @@ def _cases(found: Ready) -> str:
     several = len(found.lists) > 1
     rows = [
         (
-            *((one.case.list,) if several else ()), one.case.position, one.case.code,
+            *((one.case.list,) if several else ()), one.case.position or None, name(one),
             operation(one), one.case.eye, lens_words(one),
             ", ".join(lot_name(d.lot) for d in lens_draws(one, found)),
             ", ".join(d.place for d in lens_draws(one, found)), state(one, found),
@@ -54,6 +56,11 @@ def _cases(found: Ready) -> str:
     headers = (*(("List",) if several else ()), "No", "Case", "Operation", "Eye", "Lens", "Lot",
                "From", "Ready")  # fmt: skip
     return table(headers, rows, "No")
+
+
+def name(one: ReadyCase) -> str:
+    """The case's code; or whose common use it is."""
+    return f"list {one.case.list}, common" if one.is_common else one.case.code
 
 
 def operation(one: ReadyCase) -> str:

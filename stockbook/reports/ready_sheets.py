@@ -11,11 +11,11 @@ from stockbook.reports.ready import lens_draws, nearest, state
 def ready_sheets(found: Ready) -> list[DataSheet]:
     """The verdict in one row, a row for each case, a row for each item that is missing."""
     answer = "yes" if found.can_be_served else "no"
-    verdict = (found.asked, found.day, answer, len(found.cases), found.unready, found.last_entry,
-               found.checksum)  # fmt: skip
+    verdict = (found.asked, found.day, answer, len(found.patients), found.unready,
+               found.last_entry, found.checksum, len(found.unready_lists))  # fmt: skip
     names = columns(
         "asked", "day:day", "can_be_served", "cases:count", "not_ready:count", "last_entry:count",
-        "checksum",
+        "checksum", "lists_not_ready:count",
     )  # fmt: skip
     return [
         DataSheet("verdict", (), names, (verdict,)),
@@ -27,6 +27,7 @@ def ready_sheets(found: Ready) -> list[DataSheet]:
 _CASES = columns(
     "list", "position:count", "case", "procedure", "category", "eye", "lens_model", "power:power",
     "lot", "serial", "expiry:day", "place", "issued", "ready", "state",
+    "kind",
 )  # fmt: skip
 _MISSING = columns(
     "item", "name", "wanted:quantity", "usable:quantity", "short:quantity", "unit", "missing_as",
@@ -42,9 +43,9 @@ def _case(one: ReadyCase, found: Ready) -> tuple[Any, ...]:
         lot = (lens.lot.number, lens.lot.serial, expires, lens.place)
     case = one.case
     return (
-        case.list, case.position, case.code, case.procedure, case.category, case.eye,
+        case.list, case.position or None, case.code, case.procedure, case.category, case.eye,
         case.lens_model, case.power, *lot, _yes(one.waiting.issued), _yes(one.is_ready),
-        state(one, found),
+        state(one, found), case.kind,
     )  # fmt: skip
 
 

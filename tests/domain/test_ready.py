@@ -30,15 +30,28 @@ class Simple:
 
     rows: list[dict] = field(default_factory=list)
     cases: list[dict] = field(default_factory=list)
+    common: dict[str, list[Need]] = field(default_factory=dict)
+
+    def in_sequence(self) -> list[dict]:
+        """The cases, before the first one of each list what that list uses in common."""
+        found, begun = [], set()
+        for n, one in enumerate(self.cases, start=1):
+            theatre = one["theatre"]
+            if theatre not in begun and (needs := self.common.get(theatre)):
+                found.append({"code": f"L-{theatre}", "theatre": theatre, "category": None,
+                              "needs": needs, "kind": "list"})  # fmt: skip
+            begun.add(theatre)
+            found.append({"code": f"C{n}", "kind": "patient"} | one)
+        return found
 
     def waiting(self) -> tuple[ToServe, ...]:
         return tuple(
             ToServe(
-                Case(f"C{n}", f"L-{c['theatre']}", n, category=c["category"]), c["theatre"],
-                Wish(DAY, (c["theatre"], "STORE"), c["category"]), tuple(c["needs"]),
-                tuple(need for need in c["needs"] if not need.standby),
+                Case(c["code"], f"L-{c['theatre']}", n, c["kind"], category=c["category"]),
+                c["theatre"], Wish(DAY, (c["theatre"], "STORE"), c["category"]),
+                tuple(c["needs"]), tuple(need for need in c["needs"] if not need.standby),
             )
-            for n, c in enumerate(self.cases, start=1)
+            for n, c in enumerate(self.in_sequence(), start=1)
         )  # fmt: skip
 
     def shelf_rows(self) -> tuple[ShelfRow, ...]:
@@ -92,7 +105,7 @@ class Walked:
 def reference(world: Simple) -> bool:
     """Walk each case over a dict of units; afterwards look for standby and spares."""
     walked = Walked(world)
-    wanted = [(need, case) for case in world.cases for need in case["needs"]]
+    wanted = [(need, case) for case in world.in_sequence() for need in case["needs"]]
     drawn = [walked.gets(need, case) for need, case in wanted if not need.standby]
     return all(drawn) and all(walked.still_has(need, case) for need, case in wanted)
 
@@ -115,7 +128,17 @@ cases = st.fixed_dictionaries({
     "category": st.sampled_from(("free", "paid")),
     "needs": st.lists(needs, max_size=4),
 })  # fmt: skip
-worlds = st.builds(Simple, st.lists(rows, max_size=12), st.lists(cases, min_size=1, max_size=4))
+common = st.lists(
+    st.one_of(
+        st.builds(Need, st.sampled_from((("KNIFE",), ("VISC",))), st.integers(1, 2)),
+        st.builds(Need, st.just(("VISC-B", "VISC")), st.integers(1, 3)),
+    ),
+    max_size=2,
+)
+worlds = st.builds(
+    Simple, st.lists(rows, max_size=12), st.lists(cases, min_size=1, max_size=4),
+    st.dictionaries(st.sampled_from(("OT1", "OT2")), common),
+)  # fmt: skip
 
 
 @settings(max_examples=400)
@@ -149,9 +172,11 @@ def test_what_is_offered_helps_and_never_names_another_lens(world: Simple) -> No
             if act.kind == "sequence":
                 moved = next(w for w in ground.waiting if w.case.code == act.case)
                 rest = [w for w in ground.waiting if w is not moved]
+                assert moved.case.kind == "patient"
                 at = next(
-                    (n for n, w in enumerate(rest) if w.case.list == moved.case.list), len(rest)
-                )
+                    (n for n, w in enumerate(rest)
+                     if w.case.list == moved.case.list and w.case.kind == "patient"), len(rest)
+                )  # fmt: skip
                 order = [*rest[:at], moved, *rest[at:]]
                 after = lacks(walk(order, Shelf(ground.rows), ITEMS))
                 assert lack.item not in {one.item for one in after}
@@ -237,6 +262,33 @@ def test_another_sequence_is_offered_where_terms_make_it_matter() -> None:
     paid_last = Simple(rows, [case(KNIFE, category="free"), case(KNIFE)])
     assert acts(paid_last) == [Act("sequence", "KNIFE", case="C2")]
     assert missing(Simple(rows, paid_last.cases[::-1])) == {}
+
+
+def test_what_a_list_uses_in_common_is_drawn_before_its_first_case() -> None:
+    """What is missing is missing for whoever comes last; no case goes before the common use."""
+    world = Simple([row("KNIFE", quantity=2)], [case(KNIFE)], {"OT1": [Need(("KNIFE",), 2)]})
+    ground = world.ground()
+    served = walk(ground.waiting, Shelf(ground.rows), ITEMS)
+    assert [(one.case.code, one.is_common, one.is_ready) for one in served] == [
+        ("L-OT1", True, True), ("C1", False, False),
+    ]  # fmt: skip
+    assert acts(world) == [Act("none", "KNIFE", 1)]
+
+
+def test_what_is_missing_in_common_is_named_as_the_list_s() -> None:
+    world = Simple([row("KNIFE", "OT2")], [case()], {"OT1": [KNIFE]})
+    ground = world.ground()
+    (lack,) = with_acts(ground, lacks(walk(ground.waiting, Shelf(ground.rows), ITEMS)))
+    assert (lack.kinds, lack.cases, lack.short) == (("list",), ("L-OT1",), 1)
+    assert lack.acts == (Act("fetch", "KNIFE", 1, "OT2", "OT1"),)
+
+
+def test_another_sequence_leaves_the_common_use_first() -> None:
+    rows = [row("KNIFE", expires="2027-06-30"), row("KNIFE", categories=("free",)), row("VISC")]
+    world = Simple(rows, [case(KNIFE, category="free"), case(KNIFE)], {"OT1": [Need(("VISC",), 1)]})
+    assert acts(world) == [Act("sequence", "KNIFE", case="C2")]
+    common_too = Simple(rows[:2], [case(KNIFE, category="free")], {"OT1": [KNIFE]})
+    assert missing(common_too) == {}
 
 
 def test_an_alternative_of_the_kit_is_offered_from_elsewhere() -> None:

@@ -5,9 +5,9 @@ from desk import TODAY, Desk
 
 from ledger.books import opened, tampering
 from stockbook.domain.asking import AsOf
-from stockbook.domain.facts import Lot
+from stockbook.domain.facts import Case, Lot
 from stockbook.domain.tracing import trace_lot
-from stockbook.ledger import cases, facts, history, money
+from stockbook.ledger import cases, facts, history, kit_use, money, open_points, use
 from stockbook.ledger.as_of import reading_as_of
 
 SUMS = (
@@ -74,6 +74,35 @@ def test_no_question_of_a_month_a_lot_or_the_trolleys_reads_the_whole_book(used:
     whole = ("SCAN movement", "SCAN case_balance", "movement_case (case_code>?)")
     assert not [plan for plan in plans if any(words in plan for words in whole)]
     assert all("INTEGER PRIMARY KEY" in plan for plan in plans if "SEARCH own" in plan)
+
+
+def test_no_question_of_what_waits_of_a_patient_or_of_kits_reads_the_whole_book(
+    used: Desk,
+) -> None:
+    """Nor does one begin with all entries that reverse nothing, which is nearly all of them."""
+    with opened(used.path) as book:
+        asked: list[str] = []
+        book.db.set_trace_callback(asked.append)
+        facts.all_of(book.db, Case, patient={"P-1", "P-2"})
+        open_points.against_rules(book.db, "2027-02-01")
+        open_points.unexplained_rescues(book.db)
+        open_points.rescues_of_case(book.db, "C1")
+        open_points.provisional_lots(book.db)
+        open_points.found_at_use(book.db)
+        cases.recorded_of_cases(book.db, ["C1", "C2"])
+        assert kit_use.finished_cases(book.db, "2027-03-01", "2027-03-31")
+        assert kit_use.flows_of_cases(book.db, "2027-03-01", "2027-03-31")
+        use.recent_use(book.db, ["KNIFE"], "2027-03-31", 30)
+        book.db.set_trace_callback(None)
+        plans = [row[3] for sql in asked for row in book.db.execute(f"EXPLAIN QUERY PLAN {sql}")]
+    assert len(plans) > 30
+    small = ("SCAN entry USING INDEX entry_rescue", "SCAN lot USING INDEX lot_provisional")
+    scans = [p for p in plans if p.startswith(("SCAN entry", "SCAN lot", "SCAN theatre_case"))]
+    assert set(scans) == set(small)
+    backwards = [plan for plan in plans if "(reverses=?)" in plan]
+    assert all(plan.startswith("SEARCH back ") for plan in backwards)
+    assert "SEARCH theatre_case USING INDEX theatre_case_patient (patient=?)" in plans
+    assert "SEARCH entry USING INDEX entry_reason (reason=?)" in plans
 
 
 def test_a_trace_needs_only_what_was_recorded_from_its_lot_on(used: Desk) -> None:
