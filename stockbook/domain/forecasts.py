@@ -110,6 +110,11 @@ class Levelled:
     cap: int | None
 
     @property
+    def ceiling(self) -> int | None:
+        """What an order must not lift the position above; a standby minimum lifts the cap."""
+        return None if self.cap is None else max(self.cap, self.level)
+
+    @property
     def is_capped(self) -> bool:
         """Whether the expiry cap is what holds the level down."""
         return self.cap is not None and self.level < max(self.forecast, self.standby)
