@@ -1,10 +1,11 @@
-"""What is run for each topic of `arithmetic.csv` and the one check of `scans.csv`."""
+"""What is run for each topic of `arithmetic.csv`, and the checks of the other tables."""
 
 import json
 from pathlib import Path
 
 from published import card, scans, valuing
 from published.bought import NO_SALES, YEAR, bought_and_used, days_of
+from published.forecasting import FORECAST
 from published.one_item import ITEM, Lot, OneItemBook, Use
 from published.tables import Check, Figures
 from stockbook.domain.days import days_after
@@ -146,4 +147,4 @@ ARITHMETIC: dict[str, Check] = {
     "need = cases x units per case x days": kit_explosion,
 }
 SCANS: dict[str, Check] = {"scan": scans.read_and_told}
-CHECKS = {"arithmetic.csv": ARITHMETIC, "scans.csv": SCANS}
+CHECKS = {"arithmetic.csv": ARITHMETIC, "forecast.csv": FORECAST, "scans.csv": SCANS}

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from published.checks import ARITHMETIC, CHECKS, SCANS
+from published.forecasting import FORECAST
 from published.tables import Row, published, run
 
 
@@ -16,6 +17,13 @@ def _rows(name: str) -> pytest.MarkDecorator:
 @_rows("arithmetic.csv")
 def test_the_book_gives_the_published_figures(row: Row, tmp_path: Path) -> None:
     run(row, ARITHMETIC, tmp_path)
+
+
+@_rows("forecast.csv")
+def test_the_forecast_gives_the_figures_that_were_computed_elsewhere(
+    row: Row, tmp_path: Path
+) -> None:
+    run(row, FORECAST, tmp_path)
 
 
 @_rows("scans.csv")
