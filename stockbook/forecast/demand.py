@@ -36,8 +36,38 @@ class Line:
         """
         return self.quantity * self.chance * (1 + self.spoiled)
 
+    def generating(self, z: Array) -> Array:
+        """The generating function of what it takes."""
+        unit = z if not self.spoiled else z * (1 - self.spoiled + self.spoiled * z)
+        powered: Array = 1 - self.chance + self.chance * unit**self.quantity
+        return powered
 
-Lines = tuple[Line, ...]
+
+@dataclass(frozen=True, slots=True)
+class Amounts:
+    """What a case was seen to take: amounts above nothing, each with its chance."""
+
+    chances: tuple[tuple[int, float], ...]
+
+    @property
+    def mean(self) -> float:
+        """Units a case.
+
+        >>> Amounts(((1, 0.5), (2, 0.25))).mean
+        1.0
+        """
+        return sum(quantity * chance for quantity, chance in self.chances)
+
+    def generating(self, z: Array) -> Array:
+        """The generating function of what is taken."""
+        taken = sum(chance for _, chance in self.chances)
+        whole: Array = z * 0 + (1 - taken)
+        for quantity, chance in self.chances:
+            whole = whole + chance * z**quantity
+        return whole
+
+
+Lines = tuple[Line | Amounts, ...]
 """All that one case takes of one item."""
 
 
@@ -169,6 +199,5 @@ def _used(kinds: Sequence[Lines], z: Array) -> Array:
 def _one_case(lines: Lines, z: Array) -> Array:
     whole = z * 0 + 1
     for line in lines:
-        unit = z if not line.spoiled else z * (1 - line.spoiled + line.spoiled * z)
-        whole = whole * (1 - line.chance + line.chance * unit**line.quantity)
+        whole = whole * line.generating(z)
     return whole
