@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 )
 @answering
 def command(explain: str | None, calendar: Path | None) -> None:
-    """What the coming lists will use, how long it lasts, how likely it runs short.
+    """What the coming lists will use, and what may run short.
 
     Exact distributions from the site's own cases, the lists and the calendar; nothing is
     recorded. An item that no case used and no kit names has no basis, which is never a zero.

@@ -49,17 +49,14 @@ def cases_by_week(cases: Iterable[DatedCase], category: str, weeks: Sequence[str
     return [found[week] for week in weeks]
 
 
-def by_weekday(cases: Iterable[DatedCase]) -> list[float]:
-    """The share of cases on each day of the week, Monday first; five days alike where none is.
+def by_weekday(cases: Iterable[DatedCase]) -> list[int]:
+    """How many cases each day of the week had, Monday first.
 
-    >>> by_weekday([])
-    [0.2, 0.2, 0.2, 0.2, 0.2, 0.0, 0.0]
+    >>> by_weekday([DatedCase("C", "K", "paid", "2027-03-03", "2027-03-03")])
+    [0, 0, 1, 0, 0, 0, 0]
     """
     found = Counter(date.fromisoformat(case.day).weekday() for case in cases)
-    whole = sum(found.values())
-    if not whole:
-        return [0.2] * 5 + [0.0] * 2
-    return [found[n] / whole for n in range(DAYS_OF_WEEK)]
+    return [found[n] for n in range(DAYS_OF_WEEK)]
 
 
 def notice_of(cases: Iterable[DatedCase]) -> list[float]:

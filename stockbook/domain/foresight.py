@@ -31,6 +31,8 @@ class Outlook:
     listed: float
     """The part of it that cases on the lists will use."""
     chance_short: float
+    one_in: int | None
+    """One chance in so many of running short; none where it is hardly any."""
     lasts_until: str | None
     left_over: float | None
     standby: int
@@ -38,11 +40,6 @@ class Outlook:
     basis: str
     levels: tuple[tuple[float, int], ...] = ()
     """Service levels with the units that reach them."""
-
-    @property
-    def one_in(self) -> int | None:
-        """One chance in so many of running short; none where it is less than one in 10,000."""
-        return None if self.chance_short < 1e-4 else max(1, round(1 / self.chance_short))
 
 
 @dataclass(frozen=True, slots=True)

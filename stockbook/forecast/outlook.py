@@ -11,6 +11,7 @@ from stockbook.forecast.estimates import KIT_WEIGHT
 from stockbook.forecast.waste import expected_waste
 
 SERVICE_LEVELS = (0.90, 0.95, 0.98, 0.99)
+LEAST_CHANCE = 1e-4
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +64,25 @@ def daily_means(coming: Coming, uses: Mapping[int, Lines]) -> list[float]:
     listed = coming.scheduled @ each * (1 - coming.not_happening)
     found: list[float] = (listed + coming.not_yet @ (coming.mix @ each)).tolist()
     return found
+
+
+def weekday_shares(counts: Sequence[int]) -> list[float]:
+    """The share of each day of the week; five days alike where nothing was counted.
+
+    >>> weekday_shares([1, 0, 3, 0, 0, 0, 0])[:3], weekday_shares([0] * 7)
+    ([0.25, 0.0, 0.75], [0.2, 0.2, 0.2, 0.2, 0.2, 0.0, 0.0])
+    """
+    whole = sum(counts)
+    return [count / whole for count in counts] if whole else [0.2] * 5 + [0.0] * 2
+
+
+def one_in(chance: float) -> int | None:
+    """One chance in so many; none where it is less than one in 10,000.
+
+    >>> one_in(0.02), one_in(0.00001)
+    (50, None)
+    """
+    return None if chance < LEAST_CHANCE else max(1, round(1 / chance))
 
 
 def runs_out_on(means: Sequence[float], usable: int) -> int | None:

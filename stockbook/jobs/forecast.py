@@ -4,7 +4,7 @@ import sqlite3
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from stockbook.domain.calendar import PlannedSpan, planned_on
+from stockbook.domain.calendar import PlannedSpan
 from stockbook.domain.case_history import (
     DAYS_OF_WEEK,
     amounts_taken,
@@ -22,10 +22,19 @@ from stockbook.domain.levels import usable_by_someone
 from stockbook.domain.picking import Shelf, Wish
 from stockbook.errors import InputError
 from stockbook.forecast import estimates
+from stockbook.forecast.calendar import planned_on
 from stockbook.forecast.coming import Coming, Days, protection
 from stockbook.forecast.demand import Lines
 from stockbook.forecast.levels import order_up_to
-from stockbook.forecast.outlook import SERVICE_LEVELS, Ahead, ahead_of, amounts_of, coming_of
+from stockbook.forecast.outlook import (
+    SERVICE_LEVELS,
+    Ahead,
+    ahead_of,
+    amounts_of,
+    coming_of,
+    one_in,
+    weekday_shares,
+)
 from stockbook.jobs.finding import known_item, shown
 from stockbook.jobs.forecast_history import History, history_of, stated_amounts
 from stockbook.jobs.kits_in_force import KitAsked, layers_of
@@ -158,7 +167,7 @@ def _not_yet(
     kinds: Sequence[str],
 ) -> list[list[float]]:  # fmt: skip
     """Expected cases by day and category that no list has yet; a plan overrides what is usual."""
-    weekdays = by_weekday(history.done)
+    weekdays = weekday_shares(by_weekday(history.done))
     monday = monday_of(day)
     rows = []
     for ahead in range(YEAR):
@@ -202,11 +211,12 @@ def _outlook(
 
 def _told(ground: Ground, item: Item, lead: Shares, usable: int, ahead: Ahead) -> Outlook:
     demand = ahead.demand.total
+    short = demand.more_than(usable)
     seen = sum(sum(c.values()) for (_, code), c in ground.taken.items() if code == item.code)
     basis = f"{seen} of {len(ground.history.done)} cases used it" if seen else "its kits alone"
     lasts = None if ahead.last_day is None else days_after(ground.day, ahead.last_day)
     return Outlook(
-        item, usable, 0, demand.mean, ahead.demand.scheduled_mean, demand.more_than(usable),
+        item, usable, 0, demand.mean, ahead.demand.scheduled_mean, short, one_in(short),
         lasts, ahead.left, ground.standby.get(item.code, 0), lead, basis,
         tuple((level, order_up_to(demand, level)) for level in SERVICE_LEVELS),
     )  # fmt: skip

@@ -4,7 +4,7 @@ from collections import Counter
 
 import pytest
 
-from stockbook.domain.calendar import PlannedSpan, planned_on
+from stockbook.domain.calendar import PlannedSpan
 from stockbook.domain.case_history import (
     DatedCase,
     amounts_taken,
@@ -14,6 +14,7 @@ from stockbook.domain.case_history import (
     notice_of,
     weeks_between,
 )
+from stockbook.forecast.calendar import planned_on
 
 
 def case(day: str, known_on: str = "2027-01-01", category: str = "paid") -> DatedCase:
@@ -50,8 +51,8 @@ def test_weeks_without_a_case_count_as_none() -> None:
     assert cases_by_week(cases, "paid", weeks) == [2, 0, 1]
 
 
-def test_weekdays_are_shares_of_the_cases() -> None:
-    assert by_weekday([case("2027-03-01"), case("2027-03-03")]) == [0.5, 0, 0.5, 0, 0, 0, 0]
+def test_weekdays_count_from_monday() -> None:
+    assert by_weekday([case("2027-03-01"), case("2027-03-03")]) == [1, 0, 1, 0, 0, 0, 0]
 
 
 @pytest.mark.parametrize(
