@@ -22,6 +22,21 @@ class DatedCase:
     power: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class History:
+    """A year of the site's own cases, and the cases to come."""
+
+    since: str
+    done: tuple[DatedCase, ...]
+    cancelled: int
+    taken: Mapping[tuple[str, str], int]
+    """By case and item: steps used and wasted."""
+    beside: Mapping[str, Mapping[str, int]]
+    """By item and day: what lists and services used."""
+    listed: tuple[DatedCase, ...]
+    """On lists from today on, not cancelled and not issued."""
+
+
 def monday_of(day: str) -> str:
     """The first day of a day's week.
 

@@ -5,24 +5,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from stockbook.domain.calendar import PlannedSpan
-from stockbook.domain.case_history import (
-    DAYS_OF_WEEK,
-    amounts_taken,
-    by_weekday,
-    cases_by_week,
-    monday_of,
-    notice_of,
-    weeks_between,
-)
+from stockbook.domain.case_history import History, amounts_taken
 from stockbook.domain.days import days_after, days_between
 from stockbook.domain.facts import Item, Kit, SupplyTerms
-from stockbook.domain.forecasts import Estimate, NoBasis, Shares, Volume
+from stockbook.domain.forecasts import Estimate, NoBasis, Shares
 from stockbook.domain.foresight import Basis, Foresight, LotAhead, Outlook
 from stockbook.domain.levels import usable_by_someone
 from stockbook.domain.picking import Shelf, Wish
 from stockbook.errors import InputError
 from stockbook.forecast import estimates
-from stockbook.forecast.calendar import planned_on
 from stockbook.forecast.coming import Coming, Days, protection
 from stockbook.forecast.demand import Lines
 from stockbook.forecast.levels import order_up_to
@@ -31,19 +22,16 @@ from stockbook.forecast.outlook import (
     Ahead,
     ahead_of,
     amounts_of,
-    coming_of,
     one_in,
-    weekday_shares,
 )
+from stockbook.forecast.year_ahead import YEAR, coming_year, stated_amounts
 from stockbook.jobs.finding import known_item, shown
-from stockbook.jobs.forecast_history import History, history_of, stated_amounts
+from stockbook.jobs.forecast_history import history_of
 from stockbook.jobs.kits_in_force import KitAsked, layers_of
 from stockbook.ledger.facts import all_of
 from stockbook.ledger.opening import Book
 from stockbook.ledger.settings import setting
 from stockbook.ledger.stock import on_hand, places_of_kind, quarantines
-
-YEAR = 365
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +79,7 @@ def _ground(
 ) -> Ground:
     history = history_of(db, day, YEAR)
     kinds = tuple(dict.fromkeys(case.kind for case in (*history.done, *history.listed)))
-    coming, seen = _coming(history, kinds, day, plan)
+    coming, seen = coming_year(history, kinds, day, plan)
     by_case = {case.code: case.kind for case in history.done}
     stores = [place.code for place in places_of_kind(db, "store", "theatre")]
     least = {item.code: item.least_days_left for item in items}
@@ -100,7 +88,7 @@ def _ground(
     return Ground(
         day, int(setting(db, "review_days")), history, kinds, coming,
         amounts_taken(history.taken, by_case),
-        {kind: _stated(kits) for kind, kits in layers.items()},
+        {kind: stated_amounts(kits) for kind, kits in layers.items()},
         Shelf(on_hand(db, items=[item.code for item in items], places=stores)), wish,
         _standby([kit for kits in layers.values() for kit in kits]), seen,
     )  # fmt: skip
@@ -112,78 +100,11 @@ def _layers(db: sqlite3.Connection, kind: str, day: str) -> list[Kit]:
     return layers_of(db, KitAsked(procedure, category, None, day))
 
 
-def _stated(kits: Sequence[Kit]) -> dict[str, list[tuple[int, float]]]:
-    """What kits laid over one another say of this kind of case."""
-    found: dict[str, list[tuple[int, float]]] = {}
-    for kit in kits:
-        found |= stated_amounts(kit)
-    return found
-
-
 def _standby(kits: Sequence[Kit]) -> dict[str, int]:
     found: dict[str, int] = {}
     for line in (line for kit in kits for line in kit.lines if line.kind == "standby"):
         found[line.items[0]] = max(found.get(line.items[0], 0), line.quantity)
     return found
-
-
-def _coming(
-    history: History, kinds: Sequence[str], day: str, plan: Sequence[PlannedSpan]
-) -> tuple[Coming, tuple[Estimate | Shares, ...]]:
-    """The cases of the coming year, on the lists and not yet, and the estimates behind them."""
-    categories = tuple(dict.fromkeys(kind.split("/")[1] for kind in kinds))
-    weeks = weeks_between(history.since, day)
-    weeks = weeks or ([monday_of(day)] if history.done else [])
-    volumes = [estimates.volume(c, cases_by_week(history.done, c, weeks)) for c in categories]
-    mixes = [_mix(history, kinds, category) for category in categories]
-    curve = estimates.scheduling_curve(notice_of(history.done))
-    missed = estimates.not_happening(history.cancelled, len(history.done) + history.cancelled)
-    scheduled = [[0.0] * len(kinds) for _ in range(YEAR)]
-    for case in history.listed:
-        ahead = days_between(day, case.day)
-        if ahead < YEAR:
-            scheduled[ahead][kinds.index(case.kind)] += 1
-    usual = [v.mean.result if isinstance(v, Volume) else 0.0 for v in volumes]
-    not_yet = _not_yet(history, day, usual, curve, plan, categories, scheduled, kinds)
-    variation = max((v.variation.result for v in volumes if isinstance(v, Volume)), default=0.02)
-    rows = [[m.share(k) if k in m.names else 0.0 for k in kinds] for m in mixes]
-    means = [v.mean for v in volumes if isinstance(v, Volume)]
-    seen: tuple[Estimate | Shares, ...] = (*means, missed, curve, *mixes)
-    return coming_of(scheduled, not_yet, rows, missed.result, variation), seen
-
-
-def _mix(history: History, kinds: Sequence[str], category: str) -> Shares:
-    """The kinds of a category's cases, those on the lists counted as well."""
-    own = [kind for kind in kinds if kind.split("/")[1] == category]
-    cases = (*history.done, *history.listed)
-    counts = {kind: float(sum(case.kind == kind for case in cases)) for kind in own}
-    found = estimates.mix(f"kinds of {category} cases", counts)
-    return found if isinstance(found, Shares) else Shares(category, (), (), "", 0, (), ())
-
-
-def _not_yet(
-    history: History, day: str, usual: Sequence[float], curve: Shares,
-    plan: Sequence[PlannedSpan], categories: Sequence[str], scheduled: list[list[float]],
-    kinds: Sequence[str],
-) -> list[list[float]]:  # fmt: skip
-    """Expected cases by day and category that no list has yet; a plan overrides what is usual."""
-    weekdays = weekday_shares(by_weekday(history.done))
-    monday = monday_of(day)
-    rows = []
-    for ahead in range(YEAR):
-        when = days_after(day, ahead)
-        weeks = days_between(monday, monday_of(when)) // DAYS_OF_WEEK
-        unseen = 1 - estimates.visible_share(curve, weeks)
-        share = weekdays[days_between(monday_of(when), when)]
-        row = []
-        for category, volume in zip(categories, usual, strict=True):
-            planned = planned_on(plan, category, when)
-            listed = sum(
-                scheduled[ahead][n] for n, k in enumerate(kinds) if k.split("/")[1] == category
-            )
-            row.append(volume * share * unseen if planned is None else max(0.0, planned - listed))
-        rows.append(row)
-    return rows
 
 
 def _outlook(
