@@ -80,15 +80,15 @@ def log_count(mean: float | Array, variation: float, distance: Array) -> Array:
     """A count's generating function at 1 - distance, its logarithm; infinite where it has none."""
     import numpy as np
 
-    if (
-        variation * np.max(mean, initial=0.0) < 1e-8
-    ):  # below it a logarithm beside one loses more than the limit
+    if variation < 1e-15:
         return -mean * distance
-    inside = 1 + variation * mean * distance
-    if not np.iscomplexobj(inside):
+    beside_one = variation * mean * distance
+    if not np.iscomplexobj(beside_one):
         with np.errstate(divide="ignore", invalid="ignore"):
-            return np.where(inside > 0, -np.log(inside) / variation, np.inf)
-    return -np.log(inside) / variation
+            return np.where(beside_one > -1, -np.log1p(beside_one) / variation, np.inf)
+    x, y = beside_one.real, beside_one.imag
+    size = np.log1p(x * (2 + x) + y * y)  # nothing is lost where the variation is small
+    return (size / 2 + 1j * np.arctan2(y, 1 + x)) / -variation
 
 
 def safe_log(values: Array) -> Array:
