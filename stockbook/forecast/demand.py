@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import log
 
+from stockbook.domain.forecasts import NoBasis
 from stockbook.forecast.coming import Coming, Days, Horizons, horizons
 from stockbook.forecast.distributions import Array, Distribution, of_chances
 from stockbook.forecast.pgf import above_one, half_circle, least_points, log_count, safe_log
@@ -53,6 +54,8 @@ class Demand:
 def item_demand(coming: Coming, uses: Mapping[int, Lines], interval: Days) -> Demand:
     """The demand of an item that case types (by their number) use, over a random interval.
 
+    Scheduled cases are whole numbers; a fraction of a case has no generating function.
+
     Ten cases that use one each, one in ten of them cancelled: nine expected.
 
     >>> import numpy as np
@@ -62,6 +65,26 @@ def item_demand(coming: Coming, uses: Mapping[int, Lines], interval: Days) -> De
     (9.0, True)
     """
     return demand_over(coming, uses, horizons(coming, interval))
+
+
+def demand_with_basis(
+    what: str, coming: Coming, uses: Mapping[int, Lines], interval: Days
+) -> Demand | NoBasis:
+    """`item_demand` where there is something to reckon from: a kit line, and cases to come.
+
+    >>> import numpy as np
+    >>> none = Coming(np.zeros((9, 1)), np.zeros((9, 1)), np.ones((1, 1)))
+    >>> demand_with_basis("HOOK", none, {}, {9: 1.0})
+    NoBasis(what='HOOK', why='no line of a kit names it')
+    >>> demand_with_basis("HOOK", none, {0: (Line(),)}, {9: 1.0})
+    NoBasis(what='HOOK', why='no case is scheduled or expected in 9 days')
+    """
+    if not any(uses.values()):
+        return NoBasis(what, "no line of a kit names it")
+    over = horizons(coming, interval)
+    if not over.scheduled[-1].any() and not over.not_yet[-1].any():
+        return NoBasis(what, f"no case is scheduled or expected in {max(interval)} days")
+    return demand_over(coming, uses, over)
 
 
 def demand_over(coming: Coming, uses: Mapping[int, Lines], over: Horizons) -> Demand:
