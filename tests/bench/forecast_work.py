@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from stockbook.forecast.coming import Coming, Days, expected_not_yet, protection
-from stockbook.forecast.demand import Line, Lines, item_demand
+from stockbook.forecast.coming import Coming, Days, expected_not_yet, horizons, protection
+from stockbook.forecast.demand import Line, Lines, demand_over
 from stockbook.forecast.distributions import Distribution
 from stockbook.forecast.estimates import quoted_and_rounded, scheduling_curve, visible_share
 from stockbook.forecast.lens_powers import LensCases, power_demands
@@ -97,7 +97,8 @@ def _lenses(
 
 def exact(given: Site) -> list[Distribution]:
     """Ours: every item, then every power of every model."""
-    items = [item_demand(given.coming, uses, given.intervals[n]).total for n, uses in given.items]
+    over = [horizons(given.coming, interval) for interval in given.intervals]
+    items = [demand_over(given.coming, uses, over[n]).total for n, uses in given.items]
     lenses = [power_demands(one, given.shares, given.intervals[0]) for one in given.lenses]
     return [*items, *(demand for model in lenses for demand in model)]
 
