@@ -3,20 +3,30 @@
 For every possible interval the scheduled cases give the product over case types c of
 (k + (1 - k) g_c(z))^n_c, with k the share that does not happen; the cases not yet scheduled are a
 negative binomial count of cases of the category's mix. The intervals are averaged with their
-chances; no normal curve stands in for anything.
+chances; no normal curve stands in for anything. Each interval's demand is narrow beside what all
+of them span, so each is transformed in a window of its own.
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import log
 
+from stockbook.domain.forecasts import NoBasis
 from stockbook.forecast.coming import Coming, Days, Horizons, horizons
 from stockbook.forecast.distributions import Array, Distribution, of_chances
-from stockbook.forecast.pgf import above_one, half_circle, least_points, log_count, safe_log
+from stockbook.forecast.pgf import (
+    both_sides_of_one,
+    from_polar,
+    half_circle,
+    log_count,
+    polar_count,
+    safe_log,
+    windows,
+)
 
 SKIPPED = 1e-16
-"""Frequencies where the scheduled cases alone leave less than this are left out: together they
-change no chance by more than this."""
+"""Frequencies where the scheduled cases of a horizon, with its chance, leave less than this are
+left out: together those of a horizon change no chance by more than this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +93,8 @@ class Demand:
 def item_demand(coming: Coming, uses: Mapping[int, Lines], interval: Days) -> Demand:
     """The demand of an item that case types (by their number) use, over a random interval.
 
+    Scheduled cases are whole numbers; a fraction of a case has no generating function.
+
     Ten cases that use one each, one in ten of them cancelled: nine expected.
 
     >>> import numpy as np
@@ -94,14 +106,33 @@ def item_demand(coming: Coming, uses: Mapping[int, Lines], interval: Days) -> De
     return demand_over(coming, uses, horizons(coming, interval))
 
 
+def demand_with_basis(
+    what: str, coming: Coming, uses: Mapping[int, Lines], interval: Days
+) -> Demand | NoBasis:
+    """`item_demand` where there is something to reckon from: a kit line, and cases to come.
+
+    >>> import numpy as np
+    >>> none = Coming(np.zeros((9, 1)), np.zeros((9, 1)), np.ones((1, 1)))
+    >>> demand_with_basis("HOOK", none, {}, {9: 1.0})
+    NoBasis(what='HOOK', why='no line of a kit names it')
+    >>> demand_with_basis("HOOK", none, {0: (Line(),)}, {9: 1.0})
+    NoBasis(what='HOOK', why='no case is scheduled or expected in 9 days')
+    """
+    if not any(uses.values()):
+        return NoBasis(what, "no line of a kit names it")
+    over = horizons(coming, interval)
+    if not over.scheduled[-1].any() and not over.not_yet[-1].any():
+        return NoBasis(what, f"no case is scheduled or expected in {max(interval)} days")
+    return demand_over(coming, uses, over)
+
+
 def demand_over(coming: Coming, uses: Mapping[int, Lines], over: Horizons) -> Demand:
-    """`item_demand` for horizons that items of one supplier share."""
+    """`item_demand` for horizons that are worked out once for all items of a supplier."""
     work = _Work.of(coming, uses, over)
     means = work.means()
     if sum(means) <= 0:
         return Demand(of_chances([1.0]), 0.0, 0.0)
-    points = int(least_points(work.log_at_longest(above_one())))
-    return Demand(of_chances(work.chances(points)), *means)
+    return Demand(of_chances(work.chances()), *means)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -122,10 +153,11 @@ class _Work:
         import numpy as np
 
         kinds = list(dict.fromkeys(lines for lines in uses.values() if lines))
+        column = {lines: n for n, lines in enumerate(kinds)}
         which = np.zeros((coming.scheduled.shape[1], len(kinds)))
         for number, lines in uses.items():
             if lines:
-                which[number, kinds.index(lines)] = 1.0
+                which[number, column[lines]] = 1.0
         return cls(
             kinds, over.scheduled @ which, coming.mix @ which, over,
             coming.not_happening, coming.variation,
@@ -139,43 +171,45 @@ class _Work:
         listed = self.over.weights @ self.scheduled @ each * (1 - self.not_happening)
         return float(listed), float(self.over.weights @ self.over.not_yet @ self.share @ each)
 
-    def log_at_longest(self, z: Array) -> Array:
-        """The logarithm for the longest interval alone, z above one: it bounds the average."""
+    def windows(self) -> tuple[Array, int]:
+        """Where each horizon's demand begins, and a number of points that holds any of them."""
         import numpy as np
 
+        z = both_sides_of_one()
         with np.errstate(over="ignore", invalid="ignore"):
             used = _used(self.kinds, z)
-            listed = self.scheduled[-1] @ safe_log(self._kept(used))
-            return listed + self._log_not_yet(used, self.over.not_yet[-1:])[0]
+            logs = self.scheduled @ safe_log(self._kept(used))
+            logs = logs + self._log_not_yet(used, self.over.not_yet)
+        return windows(logs)
 
-    def chances(self, points: int) -> Array:
-        """P(D = 0), P(D = 1), ... from the frequencies that are worth it."""
+    def chances(self) -> Array:
+        """P(D = 0), P(D = 1), ...: each horizon in its window, then all with their chances."""
         import numpy as np
 
+        first, points = self.windows()
         used = _used(self.kinds, half_circle(points))
         kept = self._kept(used)
-        size = safe_log(np.abs(kept))
-        worth = np.flatnonzero(self.scheduled[0] @ size > log(SKIPPED))
-        spectrum = np.zeros(points // 2 + 1, dtype=complex)
-        spectrum[worth] = self._averaged(used[:, worth], size[:, worth], np.angle(kept[:, worth]))
-        return np.fft.irfft(spectrum, points)
+        listed = self.scheduled @ safe_log(np.abs(kept)) + np.log(self.over.weights)[:, None]
+        worth = np.flatnonzero(listed.max(axis=0) > log(SKIPPED))
+        size, turn = self._polar_not_yet(self.share @ (1 - used[:, worth]))
+        turn += self.scheduled @ np.angle(kept[:, worth])
+        turn += 2 * np.pi / points * np.outer(first, worth)
+        spectrum = np.zeros(listed.shape, dtype=complex)
+        spectrum[:, worth] = from_polar(np.exp(size + listed[:, worth]), turn)
+        at = first[:, None] + np.arange(points)
+        return np.bincount(at.ravel(), np.fft.irfft(spectrum, points).ravel())
 
-    def _averaged(self, used: Array, size: Array, angle: Array) -> Array:
-        """The mean over the horizons at each frequency; each horizon has its own worthless ones."""
+    def _polar_not_yet(self, away: Array) -> tuple[Array, Array]:
+        """Logarithm of the modulus, and angle, summed over categories; by horizon and z."""
         import numpy as np
 
-        sizes = self.scheduled @ size + np.log(self.over.weights)[:, None]
-        rows, columns = np.nonzero(sizes > log(SKIPPED))
-        turns = (self.scheduled @ angle)[rows, columns]
-        away = self.share @ (1 - used)
-        logs = sizes[rows, columns] + 1j * turns
-        for n, expected in enumerate(self.over.not_yet.T):
-            logs += log_count(expected[rows], self.variation, away[n, columns])
-        values = np.exp(logs)
-        real, imaginary = (
-            np.bincount(columns, part, used.shape[1]) for part in (values.real, values.imag)
-        )
-        return real + 1j * imaginary
+        shape = (len(self.over.weights), away.shape[1])
+        size, turn = np.zeros(shape), np.zeros(shape)
+        for expected, distance in zip(self.over.not_yet.T, away, strict=True):
+            more = polar_count(expected[:, None], self.variation, distance)
+            size += more[0]
+            turn += more[1]
+        return size, turn
 
     def _kept(self, used: Array) -> Array:
         return self.not_happening + (1 - self.not_happening) * used

@@ -141,6 +141,20 @@ def always(units: int) -> Distribution:
     return of_chances([0.0] * units + [1.0])
 
 
+def together(parts: Sequence[Distribution]) -> Distribution:
+    """The sum of independent demands, such as cases of the lists and use outside kits.
+
+    >>> together([always(2), of_chances([0.5, 0.5])]).mean
+    2.5
+    """
+    import numpy as np
+
+    whole = np.ones(1)
+    for part in parts:
+        whole = np.convolve(whole, part.chances)
+    return of_chances(whole)
+
+
 def beta_binomial(cases: int, a: float, b: float) -> Distribution:
     """How many of so many cases need it when the rate itself is only known as Beta(a, b)
     (J. G. Skellam 1948, J R Stat Soc B 10:257-261).
