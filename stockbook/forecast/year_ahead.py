@@ -91,6 +91,7 @@ def stated_amounts(kits: Sequence[Kit]) -> dict[str, list[tuple[int, float]]]:
     Of alternatives the first counts; the others are learned from the cases. Lenses are forecast
     by their powers.
 
+    >>> from stockbook.domain.facts import KitLine
     >>> line = KitLine("always", ("KNIFE",), 1)
     >>> stated_amounts([Kit("P/paid", "P", "paid", None, (line,))])
     {'KNIFE': [(1, 1.0)]}
