@@ -37,6 +37,7 @@ SECTIONS: dict[str, dict[str, str]] = {
     },
     "Manager": {
         "expiring": "What is expired on a shelf, and what expires soon.",
+        "forecast": "What the coming lists will use, and what may run short.",
         "quarantine": "Stop stock from being used: start, show, release.",
         "kit": "What cases need: show, change, review, accept.",
     },

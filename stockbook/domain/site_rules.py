@@ -126,6 +126,8 @@ RULES: dict[str, SiteRule] = {
     "days_per_month": SiteRule(
         "30.4", "how many days of use make the use of a month", "expiring", _days_per_month
     ),
+    "review_days": SiteRule("7", "how often orders are looked at", "forecast", _days),
+    "lead_days": SiteRule("14", "lead time of a supplier that quotes none", "forecast", _days),
     "list_share": SiteRule(
         BY_CASES, "how what a list used in common is shared over its cases", "cost", _share_key
     ),

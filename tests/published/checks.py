@@ -1,10 +1,11 @@
-"""What is run for each topic of `arithmetic.csv` and `lens_bank.csv`; the check of `scans.csv`."""
+"""What is run for each topic of `arithmetic.csv`, and the checks of the other tables."""
 
 import json
 from pathlib import Path
 
 from published import card, handbooks, ordering, scans, valuing
 from published.bought import NO_SALES, YEAR, bought_and_used, days_of
+from published.forecasting import FORECAST
 from published.lens_bank import LENS_BANK
 from published.one_item import ITEM, Lot, OneItemBook, Use
 from published.tables import Check, Figures
@@ -164,4 +165,9 @@ ARITHMETIC: dict[str, Check] = {
     "EOQ, units trap (monthly demand given)": ordering.use_by_the_month,
 }
 SCANS: dict[str, Check] = {"scan": scans.read_and_told}
-CHECKS = {"arithmetic.csv": ARITHMETIC, "lens_bank.csv": LENS_BANK, "scans.csv": SCANS}
+CHECKS = {
+    "arithmetic.csv": ARITHMETIC,
+    "forecast.csv": FORECAST,
+    "lens_bank.csv": LENS_BANK,
+    "scans.csv": SCANS,
+}

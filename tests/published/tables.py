@@ -14,6 +14,7 @@ COLUMNS = {
     "arithmetic.csv": ("case", "topic", "inputs", "expected", "tolerance", "source", "standing"),
     "trade_facts.csv": ("fact", "value", "unit", "source", "standing"),
     "lens_bank.csv": ("case", "topic", "inputs", "expected", "tolerance", "source", "standing"),
+    "forecast.csv": ("case", "topic", "inputs", "expected", "tolerance", "source", "standing"),
     "scans.csv": ("raw", "hint", "expected", "source", "standing"),
 }
 
@@ -45,7 +46,7 @@ def records(name: str, folder: Path = SHARED) -> list[dict[str, str]]:
 
 def published(name: str, folder: Path = SHARED) -> list[Row]:
     """A table's rows, ready to be run."""
-    read = {"arithmetic.csv": _arithmetic, "lens_bank.csv": _arithmetic, "scans.csv": _scan}[name]
+    read = _scan if name == "scans.csv" else _arithmetic
     return [read(record) for record in records(name, folder)]
 
 
@@ -78,8 +79,18 @@ def agrees(found: Any, wanted: Any, tolerance: str) -> bool:
     if isinstance(wanted, list):
         pairs = zip(found, wanted, strict=False)
         return len(found) == len(wanted) and all(agrees(f, w, tolerance) for f, w in pairs)
+    if tolerance == "printed":
+        return abs(Fraction(found) - Fraction(wanted)) <= as_printed(wanted)
     distance = Fraction(tolerance.removesuffix(" days"))
     return abs(Fraction(found) - Fraction(wanted)) <= distance
+
+
+def as_printed(wanted: Decimal | int) -> Fraction:
+    """Half of the last printed digit, or 1e-9 of the figure where that is more; whole is exact."""
+    if isinstance(wanted, int):
+        return Fraction(0)
+    last = Fraction(10) ** int(wanted.as_tuple().exponent)
+    return max(last / 2, abs(Fraction(wanted)) / 10**9)
 
 
 class Figures:

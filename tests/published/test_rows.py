@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from published.checks import ARITHMETIC, CHECKS, LENS_BANK, SCANS
+from published.forecasting import FORECAST
 from published.tables import Row, published, run
 
 
@@ -21,6 +22,13 @@ def test_the_book_gives_the_published_figures(row: Row, tmp_path: Path) -> None:
 @_rows("lens_bank.csv")
 def test_the_lens_bank_gives_the_frozen_figures(row: Row, tmp_path: Path) -> None:
     run(row, LENS_BANK, tmp_path)
+
+
+@_rows("forecast.csv")
+def test_the_forecast_gives_the_figures_that_were_computed_elsewhere(
+    row: Row, tmp_path: Path
+) -> None:
+    run(row, FORECAST, tmp_path)
 
 
 @_rows("scans.csv")

@@ -1,0 +1,52 @@
+"""`stockbook forecast`."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from stockbook.cli import completing
+from stockbook.cli.answers import answer, answering
+from stockbook.cli.context import open_book, show, site_of, today
+
+if TYPE_CHECKING:
+    from stockbook.reports.data import DataSheet
+
+
+@click.command("forecast")
+@click.option(
+    "--explain",
+    metavar="ITEM",
+    shell_complete=completing.items,
+    help="One item in words and arithmetic.",
+)
+@click.option(
+    "--calendar",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="CSV of first_day, last_day, category, cases: camps, targets, closures.",
+)
+@answering
+def command(explain: str | None, calendar: Path | None) -> None:
+    """What the coming lists will use, and what may run short.
+
+    Exact distributions from the site's own cases, the lists and the calendar; nothing is
+    recorded. An item that no case used and no kit names has no basis, which is never a zero.
+    """
+    from stockbook.files.tables import read_table
+    from stockbook.jobs.forecast import foresee, outlook_of
+    from stockbook.jobs.reading_calendar import calendar_read
+    from stockbook.reports.forecast import explain_page, forecast_page, forecast_sheets
+
+    with open_book() as book:
+        plan = calendar_read(book, read_table(calendar)) if calendar else []
+        found, site = foresee(book, today(book), plan), site_of(book)
+        if explain is not None:
+            one = outlook_of(book, found, explain)
+            show(lambda: explain_page(found, one, site))
+            return
+
+        def sheets(_: object) -> "list[DataSheet]":
+            return forecast_sheets(found)
+
+        answer(site, lambda: forecast_page(found, site), sheets)

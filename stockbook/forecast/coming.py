@@ -1,0 +1,90 @@
+"""What is coming: cases on the lists, cases still to be scheduled, and how long to be covered."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from stockbook.forecast.distributions import Array
+
+Days = Mapping[int, float]
+"""So many days ahead, each with its chance: a protection interval or a lead time."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Coming:
+    """The cases of the coming days; row 0 is the first day of the interval.
+
+    `scheduled` counts cases by day and case type, `not_yet` expects cases by day and category,
+    `mix` has the share of each case type in a category's cases (its rows sum to one).
+    """
+
+    scheduled: Array
+    not_yet: Array
+    mix: Array
+    not_happening: float = 0.0
+    """The share of scheduled cases that do not happen."""
+    variation: float = 0.0
+    """f in Var = m + f m^2 of the number of cases that are not yet scheduled."""
+
+    def days(self) -> int:
+        """How many days are looked at."""
+        return len(self.scheduled)
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Horizons:
+    """The different amounts of work that an interval may hold, each with its chance, growing."""
+
+    weights: Array
+    scheduled: Array
+    """Cases by horizon and case type."""
+    not_yet: Array
+    """Expected cases by horizon and category."""
+
+
+def expected_not_yet(volumes: Sequence[float], visible: Sequence[float]) -> list[float]:
+    """Cases still to be scheduled day by day: volume times (1 - share visible at that horizon).
+
+    >>> expected_not_yet([10, 10, 10], [0.9, 0.5, 0.0])
+    [1.0, 5.0, 10.0]
+    """
+    return [
+        round(volume * max(0.0, 1 - share), 12)
+        for volume, share in zip(volumes, visible, strict=True)
+    ]
+
+
+def protection(review_days: int, lead_days: Days) -> dict[int, float]:
+    """Review period plus lead time: until the order after next can arrive.
+
+    >>> protection(7, {10: 0.5, 14: 0.5})
+    {17: 0.5, 21: 0.5}
+    """
+    return {review_days + days: chance for days, chance in sorted(lead_days.items()) if chance > 0}
+
+
+def horizons(coming: Coming, interval: Days) -> Horizons:
+    """The work of each possible interval; days without work make no horizon of their own.
+
+    An interval beyond the days that are looked at is refused rather than cut.
+    """
+    import numpy as np
+
+    last = max(interval)
+    if last > coming.days():
+        raise ValueError(f"{last} days to be covered, {coming.days()} days known")
+    order = sorted(interval)
+    weights = np.array([interval[days] for days in order], dtype=float)
+    work = np.hstack([_until(coming.scheduled, order), _until(coming.not_yet, order)])
+    fresh = np.append(True, np.any(work[1:] != work[:-1], axis=1))
+    starts = np.flatnonzero(fresh)
+    types = coming.scheduled.shape[1]
+    summed = np.add.reduceat(weights, starts) / weights.sum()
+    return Horizons(summed, work[starts, :types], work[starts, types:])
+
+
+def _until(by_day: Array, order: Sequence[int]) -> Array:
+    """Sums of the rows before each of the days."""
+    import numpy as np
+
+    whole = np.vstack([np.zeros((1, by_day.shape[1])), np.cumsum(by_day, axis=0)])
+    return whole[np.asarray(order)]

@@ -1,0 +1,145 @@
+"""The forecast: from the site's own cases, the lists and the calendar; a basis or none."""
+
+import csv
+import io
+
+import pytest
+from desk import Desk
+
+from jobs.pages import line_with
+
+LATER = "2027-03-02"
+
+
+def row(desk: Desk, item: str, more: str = "", *, today: str = LATER) -> dict[str, str]:
+    text = desk.ok(f"forecast --csv {more}", today=today)
+    return next(r for r in csv.DictReader(io.StringIO(text)) if r["item"] == item)
+
+
+def plan(desk: Desk, day: str, cases: int, *, start: int = 100) -> None:
+    """A list of paid phaco cases on a day, none of them with a lens yet."""
+    head = "list,day,theatre,part,case,position,patient,eye,procedure,category"
+    rows = [
+        f"N{day},{day},OT1,day,N{start + n},{n + 1},P-{start + n},left,PHACO,paid"
+        for n in range(cases)
+    ]
+    desk.ok(f"import lists {desk.file('n.csv', chr(10).join([head, *rows]))} --by MA -y",
+            today=LATER)  # fmt: skip
+
+
+@pytest.fixture
+def history(desk: Desk) -> Desk:
+    """One day of cases finished."""
+    desk.ok("finish C1 --as-kit --by NU")
+    desk.ok("finish C2 --as-kit --by NU")
+    return desk
+
+
+def test_cases_on_the_lists_are_expected_less_those_that_do_not_happen(history: Desk) -> None:
+    before = float(row(history, "KNIFE")["of_it_listed"])
+    plan(history, "2027-03-08", 10)
+    after = float(row(history, "KNIFE")["of_it_listed"])
+    missed = 0.06 * 50 / (50 + 2)
+    assert after - before == pytest.approx(10 * (1 - missed), rel=1e-3)
+
+
+def test_more_cases_never_make_it_likelier_to_last(history: Desk) -> None:
+    chances = []
+    for n, day in enumerate(["2027-03-08", "2027-03-09", "2027-03-10"]):
+        plan(history, day, 8, start=100 * (n + 1))
+        chances.append(float(row(history, "KNIFE")["chance_short"]))
+    assert chances == sorted(chances)
+    assert chances[-1] > 0.9
+
+
+def test_what_no_case_used_and_no_kit_names_has_no_basis(history: Desk) -> None:
+    found = row(history, "OPIATE")
+    assert found["basis"].startswith("no basis")
+    assert found["expected_use"] == ""
+    said = history.refused("forecast --explain OPIATE", 2, today=LATER)
+    assert "no basis" in said
+
+
+def test_a_book_without_lists_and_cases_says_no_basis_for_everything(tmp_path) -> None:
+    from desk import new_desk
+
+    desk = new_desk(tmp_path)
+    for kind, text in (
+        ("suppliers", "supplier,name\nA,A\n"),
+        ("items", "item,name,class\nX,X,other\n"),
+    ):
+        desk.ok(f"import {kind} {desk.file(kind + '.csv', text)} --by MA", today="2027-02-01")
+    page = desk.ok("forecast", today="2027-02-01")
+    assert "No basis for 1 item" in page
+    assert "X" in page
+
+
+def test_a_calendar_overrides_what_is_usual(history: Desk) -> None:
+    closed = "first_day,last_day,category,cases\n2027-03-02,2027-06-30,paid,0\n"
+    camp = "first_day,last_day,category,cases\n2027-03-10,2027-03-12,paid,60\n"
+    nothing = float(
+        row(history, "KNIFE", f"--calendar {history.file('c.csv', closed)}")["expected_use"]
+    )
+    many = float(row(history, "KNIFE", f"--calendar {history.file('d.csv', camp)}")["expected_use"])
+    usual = float(row(history, "KNIFE")["expected_use"])
+    assert nothing < usual < many
+    assert many > 50
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "2027-03-10,2027-03-09,paid,5",
+        "2027-03-10,2027-03-12,gold,5",
+        "2027-03-10,2027-03-12,paid,-1",
+        "2027-03-10,2027-03-12,paid,99999",
+        "tomorrow,2027-03-12,paid,5",
+    ],
+)
+def test_an_absurd_calendar_is_named_row_by_row(history: Desk, line: str) -> None:
+    text = f"first_day,last_day,category,cases\n{line}\n"
+    assert "c.csv" in history.refused(
+        f"forecast --calendar {history.file('c.csv', text)}", 2, today=LATER
+    )
+
+
+def test_the_page_has_seven_columns_of_plain_words(history: Desk) -> None:
+    page = history.ok("forecast", today=LATER)
+    assert (
+        line_with(page, "Item ")
+        == "Item Usable Expected use Lasts until Runs short Left over Rests on"
+    )
+    assert "From 2 finished cases since 2027-03-01" in page
+
+
+def test_one_item_is_explained_with_every_estimate(history: Desk) -> None:
+    page = history.ok("forecast --explain KNIFE", today=LATER)
+    for words in ("Expected use in that time", "Enough with a chance of", "ours, worth 50",
+                  "PHACO/paid: 1 in 2 of 2 cases", "notice of cases"):  # fmt: skip
+        assert words in page
+
+
+def test_a_lens_is_pointed_to_the_lens_bank(history: Desk) -> None:
+    said = history.refused("forecast --explain RINGL+21.50", 2, today=LATER)
+    assert "lens bank" in said
+
+
+def test_a_longer_lead_time_and_a_longer_review_never_need_less(history: Desk) -> None:
+    plan(history, "2027-03-20", 10)
+    short = float(row(history, "KNIFE")["expected_use"])
+    history.ok("book settings lead_days 30 --by MA", today=LATER)
+    longer = float(row(history, "KNIFE")["expected_use"])
+    history.ok("book settings review_days 28 --by MA", today=LATER)
+    assert short <= longer <= float(row(history, "KNIFE")["expected_use"])
+
+
+def test_asking_records_nothing(history: Desk) -> None:
+    last = history.last()
+    history.ok("forecast", today=LATER)
+    assert history.last() == last
+
+
+def test_without_any_history_the_lists_alone_count_and_it_says_so(desk: Desk) -> None:
+    page = desk.ok("forecast")
+    assert "No usual number of cases is known yet" in page
+    assert float(row(desk, "KNIFE", today="2027-03-01")["of_it_listed"]) > 0
