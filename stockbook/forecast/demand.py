@@ -15,11 +15,13 @@ from stockbook.domain.forecasts import NoBasis
 from stockbook.forecast.coming import Coming, Days, Horizons, horizons
 from stockbook.forecast.distributions import Array, Distribution, of_chances
 from stockbook.forecast.pgf import (
+    beside_one,
     both_sides_of_one,
+    count_size,
+    count_turn,
     from_polar,
     half_circle,
     log_count,
-    polar_count,
     safe_log,
     windows,
 )
@@ -190,26 +192,33 @@ class _Work:
         used = _used(self.kinds, half_circle(points))
         kept = self._kept(used)
         listed = self.scheduled @ safe_log(np.abs(kept)) + np.log(self.over.weights)[:, None]
-        worth = np.flatnonzero(listed.max(axis=0) > log(SKIPPED))
-        size, turn = self._polar_not_yet(self.share @ (1 - used[:, worth]))
-        turn += self.scheduled @ np.angle(kept[:, worth])
-        turn += 2 * np.pi / points * np.outer(first, worth)
+        columns = np.flatnonzero(listed.max(axis=0) > log(SKIPPED))
+        size, beside = self._sizes(listed[:, columns], self.share @ (1 - used[:, columns]))
+        worth = np.flatnonzero(size > log(SKIPPED))
+        turn = self.scheduled @ np.angle(kept[:, columns])
+        turn += 2 * np.pi / points * np.outer(first, columns)
+        turns = turn.ravel()[worth] + self._turns(beside, worth)
+        values = np.zeros(size.shape, dtype=complex)
+        values.ravel()[worth] = from_polar(np.exp(size.ravel()[worth]), turns)
         spectrum = np.zeros(listed.shape, dtype=complex)
-        spectrum[:, worth] = from_polar(np.exp(size + listed[:, worth]), turn)
+        spectrum[:, columns] = values
         at = first[:, None] + np.arange(points)
         return np.bincount(at.ravel(), np.fft.irfft(spectrum, points).ravel())
 
-    def _polar_not_yet(self, away: Array) -> tuple[Array, Array]:
-        """Logarithm of the modulus, and angle, summed over categories; by horizon and z."""
-        import numpy as np
+    def _sizes(self, listed: Array, away: Array) -> tuple[Array, list[tuple[Array, Array]]]:
+        """The logarithm of the modulus with the cases not yet scheduled, by horizon and z; and
+        what their angles are made of.
+        """
+        beside = [
+            beside_one(expected[:, None], self.variation, distance)
+            for expected, distance in zip(self.over.not_yet.T, away, strict=True)
+        ]
+        return listed + sum(count_size(x, y, self.variation) for x, y in beside), beside
 
-        shape = (len(self.over.weights), away.shape[1])
-        size, turn = np.zeros(shape), np.zeros(shape)
-        for expected, distance in zip(self.over.not_yet.T, away, strict=True):
-            more = polar_count(expected[:, None], self.variation, distance)
-            size += more[0]
-            turn += more[1]
-        return size, turn
+    def _turns(self, beside: Sequence[tuple[Array, Array]], worth: Array) -> Array:
+        return sum(
+            count_turn(x.ravel()[worth], y.ravel()[worth], self.variation) for x, y in beside
+        )
 
     def _kept(self, used: Array) -> Array:
         return self.not_happening + (1 - self.not_happening) * used

@@ -19,6 +19,9 @@ Pgf = Callable[[Array], Array]
 ALIASING = 1e-13
 """No chance is wrong by more than this because the circle has only N points."""
 
+NO_VARIATION = 1e-15
+"""A count that varies by less than this is a Poisson count."""
+
 LARGEST = 1 << 22
 """More points than any demand of a theatre needs; beyond it the input is absurd."""
 
@@ -80,28 +83,39 @@ def log_count(mean: float | Array, variation: float, distance: Array) -> Array:
     """A count's generating function at 1 - distance, its logarithm; infinite where it has none."""
     import numpy as np
 
-    if variation < 1e-15:
-        return -mean * distance
     if np.iscomplexobj(distance):
-        size, turn = polar_count(mean, variation, distance)
-        return size + 1j * turn
-    beside_one = variation * mean * distance
+        x, y = beside_one(mean, variation, distance)
+        return count_size(x, y, variation) + 1j * count_turn(x, y, variation)
+    if variation < NO_VARIATION:
+        return -mean * distance
+    beside = variation * mean * distance
     with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where(beside_one > -1, -np.log1p(beside_one) / variation, np.inf)
+        return np.where(beside > -1, -np.log1p(beside) / variation, np.inf)
 
 
-def polar_count(mean: float | Array, variation: float, distance: Array) -> tuple[Array, Array]:
-    """`log_count` at a complex distance: the logarithm of its modulus, and its angle.
+def beside_one(mean: float | Array, variation: float, distance: Array) -> tuple[Array, Array]:
+    """Both parts of f m (1 - z); of m (1 - z) where f is nothing."""
+    scale = mean if variation < NO_VARIATION else variation * mean
+    return scale * distance.real, scale * distance.imag
 
-    In these parts little is lost where the variation is small, and it takes half as long.
+
+def count_size(x: Array, y: Array, variation: float) -> Array:
+    """`log_count`, the logarithm of its modulus, from the parts of `beside_one`.
+
+    Taken this way little is lost where the variation is small.
     """
     import numpy as np
 
-    if variation < 1e-15:
-        return -mean * distance.real, -mean * distance.imag
-    x, y = variation * mean * distance.real, variation * mean * distance.imag
-    size = np.log1p(x * (2 + x) + y * y)
-    return size * (-0.5 / variation), np.arctan2(y, 1 + x) / -variation
+    if variation < NO_VARIATION:
+        return -x
+    return np.log1p(x * (2 + x) + y * y) * (-0.5 / variation)
+
+
+def count_turn(x: Array, y: Array, variation: float) -> Array:
+    """`log_count`, its angle, from the parts of `beside_one`."""
+    import numpy as np
+
+    return -y if variation < NO_VARIATION else np.arctan2(y, 1 + x) / -variation
 
 
 def from_polar(modulus: Array, angle: Array) -> Array:
@@ -238,7 +252,7 @@ def both_sides_of_one() -> Array:
     """The values of z that both tails are bounded by."""
     import numpy as np
 
-    distances = np.geomspace(1e-3, 7, 28)
+    distances = np.geomspace(1e-3, 7, 20)
     return np.exp(np.append(-distances, distances))
 
 
