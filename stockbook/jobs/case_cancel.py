@@ -10,6 +10,7 @@ from stockbook.domain.finishing import joined, valued
 from stockbook.domain.places import waste_place
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.consigned import charges_for
+from stockbook.jobs.list_lines import common_left_over
 from stockbook.jobs.preparing import list_of
 from stockbook.jobs.trolley import endings, trolley_of
 from stockbook.ledger.cases import kinds_recorded, state_of, times_cancelled
@@ -30,8 +31,10 @@ def cancel(post: Posting, signature: Signature, case: Case, asked: CancelAsked) 
     gone = replace(case, cancelled=True, missing=())
     recorded = post.post(Draft("cancel", signature, request, moves, [gone], case.code))
     items = items_by_code(post.db, {lot.item for lot in lots.values()})
+    left = common_left_over(post.db, case.list) if case.kind == "patient" else []
     return CaseDone(
-        gone, CANCELLED, recorded.number, moves=tuple(moves), lots=lots, items=items
+        gone, CANCELLED, recorded.number, moves=tuple(moves), lots=lots, items=items,
+        warnings=tuple(left),
     )  # fmt: skip
 
 

@@ -205,9 +205,7 @@ def _record(
         raise InputError(f"case {prepared.case.code}: nothing to issue. Name an --extra.")
     first = prepared.kit
     case = _case_after(prepared, made, first=first)
-    altered = case != prepared.case or (
-        case.kind == LIST and find(post.db, Case, case.code) is None
-    )
+    altered = case != (find(post.db, Case, case.code) if case.kind == LIST else prepared.case)
     facts: list[Fact] = [*hand.new_lots, *([case] if altered else [])]
     movements = [draw_movement(draw, prepared, hand) for draw in draws]
     request = _request(post.db, prepared.case, asked, first=first)

@@ -96,6 +96,10 @@ def _add_case(
             f"{before.theatre}, {before.part})",
         )  # fmt: skip
     known = reading.known(Case, values["case"])
+    if known is not None and known.kind != "patient":
+        reading.faults.add(
+            row, "case", f"case: wanted another code; {known.code} is common use of a {known.kind}"
+        )
     reading.keep(values, known, **{c: c for c in _CASE_COLUMNS})
     if (values["lens_model"] is None) != (values["power"] is None):
         reading.faults.add(row, "power", "power: wanted with lens_model, both or neither")
