@@ -20,11 +20,11 @@ from stockbook.domain.list_changes import (
 from stockbook.domain.list_shares import LIST
 from stockbook.domain.rows import Faults, Sheet
 from stockbook.errors import Refused
-from stockbook.jobs.case_plan import check_kit
 from stockbook.jobs.column_maps import ColumnMap
 from stockbook.jobs.import_ import check_sheet, new_setting, with_points
 from stockbook.jobs.import_kinds import KINDS
 from stockbook.jobs.list_lenses import lens_consequences
+from stockbook.jobs.plan_checks import check_kit
 from stockbook.jobs.reading import Reading
 from stockbook.jobs.reading_lists import read_plan
 from stockbook.jobs.signing import check_person, fresh_request
