@@ -133,6 +133,8 @@ class ListView:
 
     list: OperatingList
     cases: tuple[tuple[Case, str], ...]
+    common: str = ""
+    """Where its common use stands, once any was issued."""
 
     def count(self, state: str) -> int:
         """How many of its cases stand there."""

@@ -74,7 +74,9 @@ def convert_case(
     """The case is another procedure; of its kit only what the trolley lacks is issued."""
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "case")
-        return convert(post, signature, known_case(post.db, code), asked)
+        case = known_case(post.db, code)
+        check_patient(case)
+        return convert(post, signature, case, asked)
 
 
 def change_case(
@@ -85,6 +87,8 @@ def change_case(
         check_person(post.db, signature, "case")
         case = known_case(post.db, code)
         given = dict(asked.given)
+        if given:
+            check_patient(case)
         if not given and not asked.moves and not asked.again:
             raise InputError(f"case {case.code}: nothing was given to change. See --help.")
         was = _taken_back(case, asked)
@@ -95,6 +99,15 @@ def change_case(
         if new == case and not asked.moves:
             return CaseDone(case, state, None, already=True)
         return _record(post, signature, case, new, state, asked)
+
+
+def check_patient(case: Case) -> None:
+    """Only an operation has a plan; what a list or a service used in common has none."""
+    if case.kind != "patient":
+        raise Refused(
+            f"{case.code} is what {case.kind} {case.list} uses in common, not an operation; it "
+            "has no plan to change."
+        )
 
 
 def _taken_back(case: Case, asked: CaseChange) -> Case:

@@ -12,6 +12,7 @@ from stockbook.errors import InputError, Refused
 from stockbook.jobs.consigned import charges_for
 from stockbook.jobs.finish import FinishAsked, onto_trolley
 from stockbook.jobs.hand import HandDraws
+from stockbook.jobs.list_lines import common_left_over
 from stockbook.jobs.preparing import list_of, prepare
 from stockbook.jobs.scanned import as_asked, scanned_endings
 from stockbook.jobs.trolley import endings, trolley_of
@@ -35,9 +36,10 @@ def cancel(post: Posting, signature: Signature, case: Case, asked: CancelAsked) 
         Draft("cancel", signature, request, moves, [*hand.new_lots, gone], case.code)
     )
     items = items_by_code(post.db, {lot.item for lot in lots.values()})
+    left = common_left_over(post.db, case.list) if case.kind == "patient" else []
     return CaseDone(
         gone, CANCELLED, recorded.number, moves=tuple(moves), lots=lots, items=items,
-        warnings=tuple(hand.warnings),
+        warnings=(*hand.warnings, *left),
     )  # fmt: skip
 
 

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from stockbook.domain.entries import Signature
-from stockbook.domain.facts import Case, Item, Lot
-from stockbook.domain.kits import Need, needs_of, unknown_requirements, wants_lens
+from stockbook.domain.facts import Case, Lot
+from stockbook.domain.kits import Need, needs_of, wants_lens
 from stockbook.domain.lenses import power_text
 from stockbook.domain.picking import Wish, terms_against
 from stockbook.domain.places import trolley_place
@@ -16,11 +16,11 @@ from stockbook.errors import InputError, Refused
 from stockbook.jobs.finding import known_list
 from stockbook.jobs.import_kinds import KINDS
 from stockbook.jobs.one_fact import check_faults
+from stockbook.jobs.plan_checks import check_kit, check_power
 from stockbook.jobs.preparing import kit_of, lens_of, list_of
 from stockbook.jobs.reading import Reading
 from stockbook.jobs.reading_lists import read_plan
 from stockbook.ledger.cases import case_rows, kinds_recorded
-from stockbook.ledger.facts import all_of
 from stockbook.ledger.stock import lots_by_code
 
 EMPTIED_BY = "none"
@@ -71,38 +71,6 @@ def _check_complete(row: Mapping[str, str]) -> None:
     missing = [f"--{column}" for column in wanted if not row.get(column)]
     if missing:
         raise InputError(f"case {row['case']}: give also {', '.join(missing)}.")
-
-
-def check_kit(reading: Reading, row: Row, case: Case) -> None:
-    """Every requirement has a line in the kit, and no power is finer than the site's lenses."""
-    unknown = _unknown_needs(reading.db, case)
-    if unknown:
-        reading.faults.add(
-            row, "needs", f"needs: wanted words of its kit; no line for {', '.join(unknown)}"
-        )
-    check_power(reading, row, case)
-
-
-def check_power(reading: Reading, row: Row, case: Case) -> None:
-    """No power is finer than the site's lenses of that model."""
-    if case.power is not None and case.power % 50 and not _has_quarters(reading.db, case):
-        reading.faults.add(
-            row, "power", f"power: wanted half dioptres; no {case.lens_model} here has quarters"
-        )
-
-
-def _unknown_needs(db: sqlite3.Connection, case: Case) -> list[str]:
-    if not case.needs:
-        return []
-    try:
-        return unknown_requirements(kit_of(db, case), case.needs)
-    except Refused:
-        return []
-
-
-def _has_quarters(db: sqlite3.Connection, case: Case) -> bool:
-    items = all_of(db, Item, lens_model=case.lens_model)
-    return any(item.power is not None and item.power % 50 for item in items)
 
 
 def check_staged(db: sqlite3.Connection, was: Case, now: Case) -> None:

@@ -31,6 +31,7 @@ from stockbook.jobs.preparing import (
 )
 from stockbook.jobs.second_eye import with_other_eyes
 from stockbook.jobs.signing import check_person
+from stockbook.ledger import history
 from stockbook.ledger.cases import cases_of_list, kinds_recorded, last_entry_of_case
 from stockbook.ledger.facts import find
 from stockbook.ledger.opening import Book
@@ -61,7 +62,7 @@ def issue_case(
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "issue")
         case = to_be_served(known_case(post.db, code))
-        known = _already(post.db, case, asked)
+        known = _already(post.db, signature, case, asked)
         if known:
             return known
         return with_other_eyes(post.db, [_issue(post, signature, case, asked)])[0]
@@ -99,10 +100,13 @@ def issue_cases(
     return with_other_eyes(post.db, issued)
 
 
-def _already(db: sqlite3.Connection, case: Case, asked: IssueAsked) -> IssuedCase | None:
+def _already(
+    db: sqlite3.Connection, signature: Signature, case: Case, asked: IssueAsked
+) -> IssuedCase | None:
     """The answer when this very issue was recorded before; another one than before is refused.
 
-    What is asked besides an issued kit (rest, extras, requirements) is an addition, not refused.
+    What is asked besides an issued kit (rest, extras, requirements) is an addition, not refused;
+    typed again right after, it is the same one, unless a comment says that it is another.
     """
     if "issue" not in kinds_recorded(db, case.code):
         return None
@@ -113,8 +117,26 @@ def _already(db: sqlite3.Connection, case: Case, asked: IssueAsked) -> IssuedCas
             "What comes to it now: --rest (what was missing) or --extra ITEM QTY, with --lot or "
             "--found beside it."
         )
-    entry = same_request(db, first) if asked.adds else find_request(db, first)
+    entry = _same_addition(db, signature, case, asked) if asked.adds else find_request(db, first)
     return IssuedCase(case, entry, already=True, items={}) if entry else None
+
+
+def _same_addition(
+    db: sqlite3.Connection, signature: Signature, case: Case, asked: IssueAsked
+) -> int | None:
+    """The kit's issue that asked the very same, or the case's last entry if that is it."""
+    first = _request(db, case, asked, first=True)
+    number = same_request(db, first)
+    found = history.entry(db, number or last_entry_of_case(db, case.code))
+    if found is None or found.comment != signature.comment:
+        return None
+    if number is None:
+        is_addition = found.request_key.startswith(f"issue/{case.code}/after/")
+        more = asked.rest and case.missing
+        same = found.kind == "issue" and found.request_digest == first.digest
+        same = same and (found.by, found.happened_on) == (signature.by, signature.happened_on)
+        return found.number if is_addition and same and not more else None
+    return number
 
 
 def _request(db: sqlite3.Connection, case: Case, asked: IssueAsked, *, first: bool) -> Request:
@@ -205,9 +227,7 @@ def _record(
         raise InputError(f"case {prepared.case.code}: nothing to issue. Name an --extra.")
     first = prepared.kit
     case = _case_after(prepared, made, first=first)
-    altered = case != prepared.case or (
-        case.kind == LIST and find(post.db, Case, case.code) is None
-    )
+    altered = case != (find(post.db, Case, case.code) if case.kind == LIST else prepared.case)
     facts: list[Fact] = [*hand.new_lots, *([case] if altered else [])]
     movements = [draw_movement(draw, prepared, hand) for draw in draws]
     request = _request(post.db, prepared.case, asked, first=first)

@@ -4,11 +4,13 @@ import sqlite3
 from dataclasses import dataclass, replace
 
 from stockbook.domain import texts
+from stockbook.domain.case_changes import PLANNED
 from stockbook.domain.days import day_typed
 from stockbook.domain.entries import Draft, Signature
 from stockbook.domain.facts import OperatingList
 from stockbook.domain.importing import Alteration, alterations
 from stockbook.domain.list_changes import ListView
+from stockbook.domain.list_shares import LIST
 from stockbook.errors import InputError
 from stockbook.jobs.finding import known_list, known_place
 from stockbook.jobs.list_take import check_list_may_move, take_list
@@ -73,5 +75,6 @@ def coming_lists(book: Book, day: str) -> list[ListView]:
 
 
 def _view(db: sqlite3.Connection, of: OperatingList) -> ListView:
-    cases = [case for case in cases_of_list(db, of.code) if case.kind == "patient"]
-    return ListView(of, tuple((case, state_of(db, case)) for case in cases))
+    found = [(case, state_of(db, case)) for case in cases_of_list(db, of.code)]
+    common = next((state for case, state in found if case.kind == LIST and state != PLANNED), "")
+    return ListView(of, tuple(one for one in found if one[0].kind == "patient"), common)

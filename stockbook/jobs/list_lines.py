@@ -2,6 +2,7 @@
 
 import sqlite3
 from collections.abc import Iterable
+from dataclasses import replace
 
 from stockbook.domain.facts import Case
 from stockbook.domain.kits import once_for_all
@@ -21,7 +22,7 @@ def own_case(db: sqlite3.Connection, code: str) -> Case:
             f"list {code}: a patient's case bears the same code, so the list's common use has "
             "none. Import one of them under another code."
         )
-    return known or Case(code, code, 0, LIST)
+    return replace(known, cancelled=False) if known else Case(code, code, 0, LIST)
 
 
 def waiting_lists(db: sqlite3.Connection, cases: Iterable[Case]) -> list[Case]:
@@ -44,6 +45,17 @@ def lines_of_list(db: sqlite3.Connection, code: str) -> list[tuple[tuple[str, ..
         except Refused:
             continue  # a case without a kit is refused by its own issue
     return once_for_all(lines)
+
+
+def common_left_over(db: sqlite3.Connection, code: str) -> list[str]:
+    """What to do when common use lies on a trolley and every case of the list is cancelled."""
+    cases = [case for case in cases_of_list(db, code) if case.kind == "patient"]
+    if open_list_case(db, code) is None or not all(case.cancelled for case in cases):
+        return []
+    return [
+        f"what list {code} uses in common is still on the trolley. Bring it back with "
+        f"'case cancel {code}' (--wasted ITEM QTY REASON what was opened), or 'finish {code}'."
+    ]
 
 
 def open_list_case(db: sqlite3.Connection, code: str) -> Case | None:

@@ -17,13 +17,14 @@ from stockbook.domain.list_changes import (
     cases_after,
     compare,
 )
+from stockbook.domain.list_shares import LIST
 from stockbook.domain.rows import Faults, Sheet
 from stockbook.errors import Refused
-from stockbook.jobs.case_plan import check_kit
 from stockbook.jobs.column_maps import ColumnMap
 from stockbook.jobs.import_ import check_sheet, new_setting, with_points
 from stockbook.jobs.import_kinds import KINDS
 from stockbook.jobs.list_lenses import lens_consequences
+from stockbook.jobs.plan_checks import check_kit
 from stockbook.jobs.reading import Reading
 from stockbook.jobs.reading_lists import read_plan
 from stockbook.jobs.signing import check_person, fresh_request
@@ -109,13 +110,17 @@ def _lists_altered(db: sqlite3.Connection, lists: Mapping[str, OperatingList]) -
 
 def check_list_may_move(db: sqlite3.Connection, was: OperatingList, now: OperatingList) -> None:
     """A list does not leave a theatre where its kits wait, nor the day of what is finished."""
-    states = {case.code: state_of(db, case) for case in cases_of_list(db, was.code)}
+    states = {
+        "its common use" if case.kind == LIST else case.code: state_of(db, case)
+        for case in cases_of_list(db, was.code)
+    }
     staged = [code for code, state in states.items() if state == ISSUED]
     done = [code for code, state in states.items() if state == FINISHED]
     if staged and was.theatre != now.theatre:
         raise Refused(
             f"list {was.code}: kits lie on the trolley of {was.theatre} ({', '.join(staged)}). "
-            "Bring them back first with 'case cancel', or finish those cases."
+            "Bring them back first with 'case cancel' (common use under the list's code), or "
+            "finish them."
         )
     if done and (was.day, was.theatre) != (now.day, now.theatre):
         raise Refused(

@@ -11,6 +11,7 @@ from stockbook.domain.facts import Case, OperatingList
 from stockbook.domain.lenses import power_from_text
 from stockbook.domain.rows import Row
 from stockbook.errors import InputError
+from stockbook.jobs.plan_checks import check_kit
 from stockbook.jobs.reading import Reading, optional
 from stockbook.ledger.cases import kinds_recorded
 from stockbook.ledger.settings import categories, setting
@@ -31,7 +32,7 @@ def _code(what: str) -> Any:
 
 def read_lists(reading: Reading) -> None:
     """Operating lists and their cases; a case that was issued keeps what its issue rested on."""
-    read_plan(reading, check=_check_begun)
+    read_plan(reading, check=_check_case)
 
 
 def read_plan(reading: Reading, check: "Check | None" = None) -> None:
@@ -96,6 +97,10 @@ def _add_case(
             f"{before.theatre}, {before.part})",
         )  # fmt: skip
     known = reading.known(Case, values["case"])
+    if known is not None and known.kind != "patient":
+        reading.faults.add(
+            row, "case", f"case: wanted another code; {known.code} is common use of a {known.kind}"
+        )
     reading.keep(values, known, **{c: c for c in _CASE_COLUMNS})
     if (values["lens_model"] is None) != (values["power"] is None):
         reading.faults.add(row, "power", "power: wanted with lens_model, both or neither")
@@ -114,6 +119,13 @@ def _add_case(
 
 Check = Callable[[Reading, Row, Case], None]
 """Looks at a case that was read, and adds what is wrong to the faults of its row."""
+
+
+def _check_case(reading: Reading, row: Row, case: Case) -> None:
+    """A new or altered case fits its kit and the site's lenses; one that was issued stays."""
+    if reading.known(Case, case.code) != case:
+        check_kit(reading, row, case)
+        _check_begun(reading, row, case)
 
 
 def _check_begun(reading: Reading, row: Row, case: Case) -> None:

@@ -5,6 +5,7 @@ from collections.abc import Callable
 
 from stockbook.domain.days import days_after
 from stockbook.domain.facts import Case, OperatingList
+from stockbook.domain.list_shares import LIST
 from stockbook.domain.roles import ROLES
 from stockbook.domain.texts import one_of
 from stockbook.domain.today import (
@@ -63,11 +64,17 @@ def _unfinished(db: sqlite3.Connection, _: str) -> list[Point]:
     cases = all_of(db, Case, code=unfinished(db))
     lists = {one.code: one for one in all_of(db, OperatingList, code={c.list for c in cases})}
     points = [
-        Point(c.code, " ".join(w for w in (c.procedure, c.category) if w), lists[c.list].day,
+        Point(c.code, _what(c), lists[c.list].day,
               lists[c.list].theatre)
         for c in cases
     ]  # fmt: skip
     return sorted(points, key=lambda p: (str(p.day), p.code))
+
+
+def _what(case: Case) -> str:
+    if case.kind == LIST:
+        return "used in common by the list"
+    return " ".join(words for words in (case.procedure, case.category) if words)
 
 
 def _expired(db: sqlite3.Connection, day: str) -> list[Point]:

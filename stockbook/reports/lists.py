@@ -22,7 +22,9 @@ def list_page(view: ListView, site: Site) -> str:
     headers = ("No", "Case", "State", "Patient", "Eye", "Procedure", "Category", "Surgeon", "Lens",
                "Needs")  # fmt: skip
     of = f"List {list_words(view.list)}"
-    return f"{heading(of, site)}\n{table(headers, rows, 'No') if rows else 'No case is on it.'}"
+    shown = table(headers, rows, "No") if rows else "No case is on it."
+    common = [f"Used in common by the list: {view.common}."] if view.common else []
+    return "\n".join([heading(of, site), shown, *common])
 
 
 def list_sheets(view: ListView) -> list[DataSheet]:
@@ -37,7 +39,8 @@ def list_sheets(view: ListView) -> list[DataSheet]:
         "surgeon", "lens_model", "power:power", "needs",
     )  # fmt: skip
     of = view.list
-    about = (("list", of.code), ("day", of.day), ("theatre", of.theatre), ("part", of.part))
+    about = (("list", of.code), ("day", of.day), ("theatre", of.theatre), ("part", of.part),
+             ("common", view.common))  # fmt: skip
     return [DataSheet("list", about, names, tuple(rows))]
 
 

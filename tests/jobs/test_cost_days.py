@@ -92,6 +92,7 @@ acts = st.one_of(
 
 @settings(
     max_examples=20,
+    deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 @given(st.lists(acts, min_size=2, max_size=10), st.lists(acts, max_size=6))

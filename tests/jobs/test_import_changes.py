@@ -1,5 +1,7 @@
 """A changed file shows how it differs and asks; the site's own names; templates; spoilt cells."""
 
+from pathlib import Path
+
 import pytest
 from desk import SITE, Desk, new_desk
 from openpyxl import Workbook
@@ -289,3 +291,29 @@ def test_a_long_file_tells_how_far_it_is(demonstration: Desk) -> None:
     terminal = Terminal.start(command, demonstration.folder)
     terminal.read_until("5000 of 5000 rows")
     assert terminal.end() == 0
+
+
+@pytest.mark.parametrize(
+    ("was", "becomes", "words"),
+    [
+        ("RINGL,+21.00,dye", "RINGL,+21.00,stent", "no line for stent"),
+        ("RINGL,+21.50,", "RINGL,+21.25,", "no RINGL here has quarters"),
+    ],
+)
+def test_a_list_s_cases_fit_their_kits_and_the_site_s_lenses(
+    desk: Desk, was: str, becomes: str, words: str
+) -> None:
+    text = (desk.folder / "lists.csv").read_text().replace(was, becomes)
+    assert words in desk.refused(f"import lists {desk.file('l.csv', text)} --by MA -y", 2)
+
+
+def test_lists_may_be_brought_in_before_kits_and_the_same_file_again_after_them(
+    tmp_path: Path,
+) -> None:
+    desk = new_desk(tmp_path)
+    text = SITE["lists"].replace("dye", "stent")
+    for kind in ("suppliers", "places", "staff", "items"):
+        desk.ok(f"import {kind} {desk.file(f'{kind}.csv', SITE[kind])} --by MA")
+    desk.ok(f"import lists {desk.file('lists.csv', text)} --by MA")
+    desk.ok(f"import kits {desk.file('kits.csv', SITE['kits'])} --by MA")
+    assert "all known already" in desk.ok("import lists lists.csv --by MA")

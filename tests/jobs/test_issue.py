@@ -255,6 +255,49 @@ def test_the_same_issue_with_its_extra_twice_is_recorded_once(desk: Desk) -> Non
     assert "Already recorded as entry 10" in desk.ok(line)
 
 
+def test_an_addition_typed_twice_is_recorded_once_and_another_one_has_a_comment(
+    desk: Desk,
+) -> None:
+    line = "issue C1 --by NU --extra OPIATE 1"
+    desk.ok("issue C1 --by NU")
+    desk.ok(line)
+    last = desk.last()
+    assert "Already recorded as entry 11" in desk.ok(line)
+    assert desk.last() == last
+    desk.ok(f"{line} --comment second")
+    assert "Already recorded as entry 12" in desk.ok(f"{line} --comment second")
+    desk.ok(line)
+    assert desk.last()[0] == 13
+
+
+def test_an_addition_after_something_else_or_by_another_is_a_new_one(desk: Desk) -> None:
+    desk.ok("issue C1 --by NU")
+    desk.ok("issue C1 --by NU --extra OPIATE 1")
+    desk.ok("issue C1 --by NU --extra KNIFE 1")
+    desk.ok("issue C1 --by NU --extra OPIATE 1")
+    desk.ok("issue C1 --by NU --extra OPIATE 1", today="2027-03-02")
+    desk.ok("reverse 14 --reason wrong-case --by NU", today="2027-03-02")
+    desk.ok("issue C1 --by NU --extra OPIATE 1", today="2027-03-02")
+    assert desk.last()[0] == 16
+
+
+def test_the_same_extra_as_the_kit_s_issue_named_is_another_one_with_a_comment(
+    desk: Desk,
+) -> None:
+    desk.ok("issue C1 --by NU --extra OPIATE 1")
+    assert "Already recorded as entry 10" in desk.ok("issue C1 --by NU --extra OPIATE 1")
+    desk.ok("issue C1 --by NU --extra OPIATE 1 --comment second")
+    assert desk.last()[0] == 11
+
+
+def test_a_rest_that_is_still_missing_may_be_asked_again(desk: Desk) -> None:
+    desk.ok("discard DYE 3 --from STORE --lot D1 --reason damaged --by KE")
+    desk.ok("issue C2 --by NU --partial")
+    desk.ok("receive ACME --by KE --line DYE 1 D7 2029-01 5.00")
+    desk.ok("issue C2 --rest --by NU")
+    assert "Already recorded as entry 13" in desk.ok("issue C2 --rest --by NU")
+
+
 def test_a_requirement_that_comes_up_later_issues_its_line_alone(desk: Desk) -> None:
     desk.ok("issue C1 --by NU")
     desk.ok("issue C1 --by NU --with dye")

@@ -198,3 +198,13 @@ def test_lists_are_taken_by_nurse_and_manager_alone(desk: Desk) -> None:
     line = take(desk, FIRST, SECOND)
     assert "KE is keeper" in desk.refused(line.replace("NU", "KE") + " -y", 3)
     desk.ok(line.replace("NU", "MA") + " -y")
+
+
+def test_a_new_list_s_cases_may_have_requirements(desk: Desk) -> None:
+    text = (
+        "list,day,theatre,case,position,patient,eye,procedure,category,lens_model,power,needs\n"
+        "N1,2027-03-05,OT1,N1-1,1,P-7,left,PHACO,paid,RINGL,+21.00,{}\n"
+    )
+    said = desk.refused(f"list take {desk.file('n.csv', text.format('stent'))} --by NU -y", 2)
+    assert "no line for stent" in said
+    assert "1 added" in desk.ok(f"list take {desk.file('n.csv', text.format('dye'))} --by NU -y")

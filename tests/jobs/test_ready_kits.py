@@ -121,6 +121,7 @@ rich = st.fixed_dictionaries(
 
 @settings(
     max_examples=25,
+    deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 @given(
