@@ -1,9 +1,10 @@
 """Orders as they are asked for: one in full, all that are open, what is late."""
 
 import sqlite3
+from collections.abc import Mapping
 
 from stockbook.domain.asking import AsOf
-from stockbook.domain.facts import PackSize, PurchaseOrder
+from stockbook.domain.facts import Item, OrderLine, PackSize, PurchaseOrder
 from stockbook.domain.order_answers import OrderDelivery, OrderView
 from stockbook.domain.orders import OnOrder, OrderState
 from stockbook.jobs.finding import known_supplier
@@ -38,12 +39,19 @@ def _deliveries(db: sqlite3.Connection, order: PurchaseOrder) -> list[OrderDeliv
 
 
 def _identifiers(db: sqlite3.Connection, order: PurchaseOrder) -> dict[str, str]:
-    """The identifier of each line's pack: the one ordered by, else that of a pack of its size."""
-    sizes = all_of(db, PackSize, item={line.item for line in order.lines})
-    named = {(size.item, size.units): size.code for size in reversed(sizes)}
-    found = {line.item: line.pack or named.get((line.item, line.pack_quantity))
-             for line in order.lines}  # fmt: skip
+    """The identifier of each line's packs (of one unit, where they are not whole), if known."""
+    named = {line.item for line in order.lines}
+    items, sizes = items_by_code(db, named), all_of(db, PackSize, item=named)
+    known = {(size.item, size.units): size.code for size in reversed(sizes)}
+    known |= {(line.item, line.pack_quantity): line.pack for line in order.lines if line.pack}
+    found = {line.item: known.get((line.item, _sold_by(line, items))) for line in order.lines}
     return {item: code for item, code in found.items() if code}
+
+
+def _sold_by(line: OrderLine, items: Mapping[str, Item]) -> int:
+    """How many finest steps the supplier counts a line in: a pack, or one unit."""
+    whole = line.pack_quantity and line.quantity % line.pack_quantity == 0
+    return line.pack_quantity if whole else int(10 ** items[line.item].unit_places)
 
 
 def all_orders(book: Book) -> list[OrderState]:

@@ -222,6 +222,24 @@ def test_late_means_due_before_the_day_and_not_whole(ordering: Desk) -> None:
     assert "Nothing is late" in ordering.ok("order late --as-of 2027-03-03", today="2027-03-06")
 
 
+def test_late_as_of_an_entry_knows_nothing_of_later_ones(ordering: Desk) -> None:
+    made(ordering, "--line VISC 20 --on 2027-02-10 --due 2027-02-20")
+    ordering.ok("order close O-2027-001 --reason not-available --by KE")
+    assert "Nothing is late." in ordering.ok("order late")
+    assert "O-2027-001" in ordering.ok("order late --as-of-entry 11")
+    assert "Nothing is late." in ordering.ok("order late --as-of-entry 10")
+
+
+def test_orders_travel_with_a_backup(ordering: Desk) -> None:
+    made(ordering, "--line VISC 20")
+    ordering.ok("receive ACME --order O-2027-001 --line VISC 8 V9 2029-01 100 --by KE")
+    out = ordering.folder / "copy.stockbook"
+    ordering.ok(["book", "backup", str(out)])
+    copy = Desk(ordering.folder, name="copy.stockbook")
+    assert lines_of(copy) == lines_of(ordering)
+    assert "The book is sound" in copy.ok("book verify")
+
+
 def test_what_is_on_order_is_told_by_item_and_on_the_stock_page(ordering: Desk) -> None:
     assert "On order" not in ordering.ok("stock --per item")
     made(ordering, "--line VISC 20 --line KNIFE 5")
@@ -288,6 +306,9 @@ def test_the_csv_of_one_order_is_the_supplier_s_in_packs(ordering: Desk) -> None
     )
     assert (visc["pack_price"], visc["price"]) == ("900.00", "4500.00")
     assert (knife["packs"], knife["units"], knife["price"]) == ("", "7", "84.00")
+    made(ordering, "--line VISC 21")
+    other = next(csv.DictReader(io.StringIO(ordering.ok("order show O-2027-002 --csv"))))
+    assert (other["identifier"], other["packs"]) == ("09521101530001", "")
     plain = ordering.ok("order show O-2027-001 --no-prices --csv")
     assert "price" not in plain
 
