@@ -1,4 +1,4 @@
-"""Completing in the shell: the codes of items, cases, lists, places, suppliers and staff."""
+"""Completing in the shell: the codes of items, cases, lists, places, suppliers, orders, staff."""
 
 from collections.abc import Callable
 
@@ -33,3 +33,4 @@ lists = _codes("list")
 places = _codes("place")
 suppliers = _codes("supplier")
 staff = _codes("staff code")
+orders = _codes("order")

@@ -28,6 +28,7 @@ KINDS = (
     "staff",
     "items",
     "pack-sizes",
+    "supply-terms",
     "kits",
     "machines",
     "lists",

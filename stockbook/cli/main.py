@@ -23,6 +23,7 @@ SECTIONS: dict[str, dict[str, str]] = {
     },
     "Store keeper": {
         "receive": "Receive a delivery by lot.",
+        "order": "Orders to suppliers: new, show, late, change, close.",
         "move": "Move stock from one place to another.",
         "discard": "Discard from a shelf, with a reason.",
     },
@@ -54,7 +55,9 @@ SECTIONS: dict[str, dict[str, str]] = {
     },
 }
 
-BY_NAME = ("scan", "entries", "reverse", "demo", "list", "case", "lens", "quarantine", "kit")
+BY_NAME = (
+    "scan", "entries", "reverse", "demo", "order", "list", "case", "lens", "quarantine", "kit",
+)  # fmt: skip
 """What is not done every day: on the start screen named beside its section, without words."""
 
 _CODE_INTERRUPTED = 130

@@ -39,16 +39,18 @@ if TYPE_CHECKING:
 @click.option("--tax", metavar="AMOUNT", help="Tax that is not given back, spread likewise.")
 @click.option("--terms", type=click.Choice(["bought", "donated", "in-kind"]),
               help="Terms of the typed lines.")  # fmt: skip
+@click.option("--order", metavar="ORDER", shell_complete=completing.orders,
+              help="The order it came on.")  # fmt: skip
 @recording
 def command(
     supplier: str, note: str | None, typed: tuple[tuple[str, str, str, str, str], ...],
     file: Path | None, place: str, freight: str | None, freight_by: str | None, tax: str | None,
-    terms: str | None,
+    terms: str | None, order: str | None,
 ) -> None:  # fmt: skip
     """Receive a delivery by lot.
 
     A file has a header with some of: item, pack, packs, units, bonus, lot, serial, expiry,
-    price, total, terms, shadow, agreed, reason, power, categories, sponsors. Give a pack's
+    price, total, terms, shadow, agreed, reason, power, categories, sponsors, order. Give a pack's
     identifier with packs, or an item with units (a lens: its model as item, and power).
     """
     from stockbook.files.tables import read_table
@@ -64,7 +66,7 @@ def command(
             *lines_typed(book, typed, more),
         ]
         charges = charges_typed(book, freight, freight_by, tax)
-        delivery = Delivery(supplier, lines, _note(note), place, charges)
+        delivery = Delivery(supplier, lines, _note(note), place, charges, order)
         received = _recorded(partial(receive_delivery, book, replace(signed, reason=None),
                                      keep=not session().dry_run), delivery)  # fmt: skip
         if received.lines:

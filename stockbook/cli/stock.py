@@ -41,7 +41,10 @@ def command(
         if per == "lot":
             answer(site, lambda: stock_page(found, site), lambda sheets: sheets.stock_sheets(found))
             return
-        sums = stock_sums(found, per)
+        from stockbook.jobs.order_view import items_to_come
+
+        coming = items_to_come(book) if per == "item" and as_of.is_now else None
+        sums = stock_sums(found, per, coming)
         answer(
             site,
             lambda: sums_page(found, sums, per, site),

@@ -1,10 +1,12 @@
 """`stockbook supplier`."""
 
+from functools import partial
+
 import click
 
 from stockbook.cli.answers import answer, answering
 from stockbook.cli.completing import suppliers
-from stockbook.cli.context import open_book, recording, site_of
+from stockbook.cli.context import open_book, recording, site_of, today
 from stockbook.cli.one_fact import options, record
 
 OPTIONS = (("--name", "TEXT", "What it is called."),)
@@ -17,20 +19,28 @@ def command() -> None:
 
 @command.command("show")
 @click.argument("code", metavar="[SUPPLIER]", required=False, shell_complete=suppliers)
+@click.option("--terms", is_flag=True, help="How they sell what they sell instead.")
 @answering
-def show(code: str | None) -> None:
-    """Show all suppliers, or one; the CSV has the columns of a file of suppliers."""
-    from stockbook.jobs.supplier import all_suppliers, one_supplier
-    from stockbook.reports.supplier import supplier_page, supplier_sheets, suppliers_page
+def show(code: str | None, *, terms: bool) -> None:
+    """Show all suppliers, or one with its record: days to deliver, what came, short-dated lots.
+
+    The CSV has the columns of a file of suppliers (of supply terms with --terms).
+    """
+    from stockbook.jobs.supplier import about_supplier, all_suppliers, offers
+    from stockbook.reports import supplier as pages
 
     with open_book() as book:
         site = site_of(book)
-        if code is None:
+        if terms:
+            sold = offers(book, code)
+            answer(site, lambda: pages.offers_page(sold, site), lambda _: pages.offer_sheets(sold))
+        elif code is None:
             found = all_suppliers(book)
-            answer(site, lambda: suppliers_page(found, site), lambda _: supplier_sheets(found))
+            page = partial(pages.suppliers_page, found, site)
+            answer(site, page, lambda _: pages.supplier_sheets(found))
         else:
-            one = one_supplier(book, code)
-            answer(site, lambda: supplier_page(one, site), lambda _: supplier_sheets([one]))
+            one = about_supplier(book, code, today(book))
+            answer(site, lambda: pages.supplier_page(one, site), lambda _: pages.about_sheets(one))
 
 
 @command.command("new")

@@ -44,6 +44,7 @@ class StockSum:
     usable: int
     stopped: int
     value: int
+    on_order: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,8 @@ DAYS = frozenset({"day", "expiry", "received", "month"})
 NUMBERS = frozenset(
     {
         "quantity", "units", "total", "shadow", "price", "agreed", "bonus", "packs",
-        "keep_at_least", "fill_to", "power",
+        "keep_at_least", "fill_to", "power", "pack", "lead_days", "least_packs", "break_packs",
+        "break_price",
     }
 )  # fmt: skip
 """Columns that may hold decimals."""

@@ -30,6 +30,9 @@ class DeliveryLine:
     reason: str | None = None
     categories: tuple[str, ...] = ()
     sponsors: tuple[str, ...] = ()
+    order: str | None = None
+    pack_quantity: int = 0
+    """What the pack holds whose identifier was read; nothing where an item was named."""
 
     @property
     def quantity(self) -> int:
@@ -119,5 +122,5 @@ def lot_of(
         price_quantity=None if line.terms != "bought" else line.paid_quantity,
         provisional=priced_line.provisional,
         shadow_value=line.shadow_value, agreed_value=line.agreed_value,
-        categories=line.categories, sponsors=line.sponsors,
+        categories=line.categories, sponsors=line.sponsors, order_code=line.order,
     )  # fmt: skip

@@ -205,11 +205,18 @@ class PriceBreak:
 
 @dataclass(frozen=True, slots=True)
 class OrderLine:
-    """So many finest steps of an item at a price for all of them; none: not agreed."""
+    """So many finest steps of an item at a price for all of them; none: not agreed.
+
+    What the supplier's terms said when it was ordered stays with it: what a pack holds
+    (nothing: no terms) and the quoted days; `pack` is the identifier that was ordered by.
+    """
 
     item: str
     quantity: int
     price: int | None = None
+    pack: str | None = None
+    pack_quantity: int = 0
+    lead_days: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

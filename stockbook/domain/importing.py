@@ -6,7 +6,7 @@ from typing import Any
 
 from stockbook.domain.amounts import text_from_whole
 from stockbook.domain.codec import KIND_OF, field_names
-from stockbook.domain.facts import Fact, KitLine
+from stockbook.domain.facts import Fact, KitLine, PriceBreak
 from stockbook.domain.lenses import power_text
 
 
@@ -98,7 +98,12 @@ def _less(these: tuple[Any, ...], others: tuple[Any, ...]) -> tuple[Any, ...]:
 
 
 _NAMES = {"item_class": "class", "by_serial": "serial", "procedure": "procedure"}
-_AMOUNTS = frozenset({"quantity", "keep_at_least", "fill_to", "units"})
+_AMOUNTS = frozenset(
+    {
+        "quantity", "keep_at_least", "fill_to", "units", "pack_quantity", "least_quantity",
+        "price_quantity",
+    }
+)  # fmt: skip
 
 
 def _words(name: str) -> str:
@@ -113,6 +118,8 @@ def _shown(name: str, value: Any, places: int) -> str:
     if isinstance(value, KitLine):
         need = " or ".join(value.items) or value.kind
         return " ".join([value.kind, need, str(value.quantity), value.requirement or ""]).strip()
+    if isinstance(value, PriceBreak):
+        return f"{value.price} from {text_from_whole(value.quantity, places)}"
     if name == "power" and value is not None:
         return power_text(value)
     if name in _AMOUNTS and places:

@@ -7,6 +7,7 @@ from itertools import islice
 from stockbook.domain.facts import Case, Item, OperatingList
 from stockbook.domain.kits import Gap, Need, Plan, out_of_reach, plan
 from stockbook.domain.list_shares import LIST
+from stockbook.domain.orders import OnOrder
 from stockbook.domain.picking import Draw, Shelf, ShelfRow, Wish, has_usable, usable_quantity
 
 KIT, COMMON, STANDBY, SPARE = "kit", "list", "standby", "spare"
@@ -135,6 +136,8 @@ class Ready:
     """Lists of the same day that wait as well and were not asked about."""
     procedures: tuple[str, ...] = ()
     """All that have kits: what a case can be converted to."""
+    on_order: Mapping[str, OnOrder] = field(default_factory=dict)
+    """What is still to come, by item."""
     today: str = ""
     last_entry: int = 0
     checksum: str = ""

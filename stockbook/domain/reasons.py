@@ -25,6 +25,14 @@ SHORT_DATED = {
     "agreed-price": "taken at a lower price for its short life",
     "donation": "a gift that will be used in time",
 }
+ORDER_CLOSED = {
+    "not-available": "the supplier cannot deliver it",
+    "not-needed": "no longer needed",
+    "ordered-elsewhere": "ordered from another supplier",
+    "price-raised": "the supplier wants more than was agreed",
+    "typing-error": "typed wrongly",
+}
+"""Why what has not come on an order is given up."""
 QUARANTINE = {
     "suspected-defect": "a fault is suspected",
     "recall-notice": "the maker or an authority asks not to use it",
@@ -70,6 +78,7 @@ REVERSAL = {
 
 OF_COMMAND = {
     "receive": SHORT_DATED,
+    "order": ORDER_CLOSED,
     "move": MOVE,
     "discard": DISCARD,
     "issue": AT_USE,

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from stockbook.domain.deliveries import Charges, DeliveryLine
 from stockbook.domain.entries import ChangeRow, Entry, Movement
 from stockbook.domain.facts import Case, Item, Lot, Quarantine
+from stockbook.domain.orders import OrderState
 from stockbook.domain.picking import Draw, ShelfRow
 from stockbook.errors import Missing
 
@@ -50,6 +51,15 @@ class ReceivedLine:
 
 
 @dataclass(frozen=True, slots=True)
+class ReceivedOrder:
+    """An order after a delivery: what this one brought by item, and how it differs."""
+
+    state: OrderState
+    now: Mapping[str, int]
+    differences: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Received:
     """A recorded delivery."""
 
@@ -60,6 +70,9 @@ class Received:
     place: str
     lines: tuple[ReceivedLine, ...]
     charges: Charges
+    orders: tuple[ReceivedOrder, ...] = ()
+    expected: tuple[OrderState, ...] = ()
+    """Open orders of the supplier for what came without naming one."""
 
     @property
     def value(self) -> int:

@@ -6,6 +6,7 @@ ROLES = ("keeper", "nurse", "sterile", "manager", "finance", "auditor")
 
 MAY_RECORD: dict[str, frozenset[str]] = {
     "receive": frozenset({"keeper"}),
+    "order": frozenset({"keeper"}),
     "move": frozenset({"keeper"}),
     "discard": frozenset({"keeper"}),
     "issue": frozenset({"nurse"}),
@@ -25,6 +26,7 @@ MAY_RECORD: dict[str, frozenset[str]] = {
 
 COMMAND_OF_ENTRY = {
     "delivery": "receive",
+    "order": "order",
     "issue": "issue",
     "rescue": "issue",
     "service": "issue",

@@ -19,7 +19,7 @@ from stockbook.ledger.opening import Book
 
 COLUMNS = (
     "item", "pack", "packs", "units", "bonus", "lot", "serial", "expiry", "price", "total",
-    "terms", "shadow", "agreed", "reason", "power", "categories", "sponsors",
+    "terms", "shadow", "agreed", "reason", "power", "categories", "sponsors", "order",
 )  # fmt: skip
 
 
@@ -41,6 +41,7 @@ class _Reader:
         expiry = cell(row, "expiry", expiry_from_text)
         terms = cell(row, "terms", lambda t: texts.one_of(t or "bought", TERMS, "terms"))
         reason = cell(row, "reason", _reason)
+        order = cell(row, "order", lambda t: texts.code(t, "order") if t else None)
         words = [
             cell(row, column, lambda t, what=column: _words(t, what))  # type: ignore[misc]
             for column in ("categories", "sponsors")
@@ -58,7 +59,7 @@ class _Reader:
             DeliveryLine(
                 item, counts[0], counts[1], str(number or serial), str(serial) or None,
                 *expiry, price, str(terms), shadow, agreed, reason,
-                words[0] or (), words[1] or (),
+                words[0] or (), words[1] or (), order, pack.units if pack else 0,
             )
         )  # fmt: skip
 

@@ -17,6 +17,7 @@ from stockbook.domain.facts import (
     Shelf,
     StaffCode,
     Supplier,
+    SupplyTerms,
 )
 from stockbook.errors import InputError
 from stockbook.jobs.reading import Reading
@@ -32,6 +33,7 @@ from stockbook.jobs.reading_kits import read_kits, read_machines
 from stockbook.jobs.reading_levels import read_levels, read_past_use, read_shelves
 from stockbook.jobs.reading_lists import read_lists
 from stockbook.jobs.reading_stock import read_opening
+from stockbook.jobs.reading_terms import read_supply_terms
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +79,12 @@ KINDS: Mapping[str, Kind] = {
     "pack-sizes": Kind(
         ("identifier", "item", "units"), ("level",), read_pack_sizes, PackSize,
         ("09521234543213", "GEL-1", "10", "outer"),
+    ),
+    "supply-terms": Kind(
+        ("supplier", "item", "pack", "price", "lead_days"),
+        ("least_packs", "preferred", "break_packs", "break_price"),
+        read_supply_terms, SupplyTerms,
+        ("BRIGHT", "GEL-1", "10", "480.00", "14", "2", "yes", "5", "450.00"), within="supplier",
     ),
     "kits": Kind(
         ("procedure", "category", "kind", "item", "quantity"),

@@ -182,7 +182,7 @@ def _check_fixed(reading: Reading, row: Row, known: Item, made: Item) -> None:
         if was != now and has_moved(reading.db, made.code):
             reading.faults.add(row, column, f"{column}: wanted {was}; the item has moved")
         elif was != now and column == "unit_places" and has_amounts(reading.db, made.code):
-            counted = "pack sizes, kits, levels or past use are counted so"
+            counted = "pack sizes, terms, orders, kits, levels or past use are counted so"
             reading.faults.add(row, column, f"{column}: wanted {was}; {counted}")
 
 

@@ -17,6 +17,7 @@ from stockbook.errors import InputError, NoMachine, Refused
 from stockbook.jobs.coming_lists import in_time
 from stockbook.jobs.finding import known_list
 from stockbook.jobs.list_lines import open_list_case, waiting_lists
+from stockbook.jobs.ordering import to_come
 from stockbook.jobs.preparing import Prepared, Shared, prepare, shelf_labels
 from stockbook.ledger.cases import case_rows, cases_of_list, kinds_recorded, recorded_of_cases
 from stockbook.ledger.facts import all_of, find
@@ -51,6 +52,8 @@ def ready_lists(book: Book, asked: str, today: str) -> Ready:
             last_entry=number, checksum=checksum,
             procedures=tuple(dict.fromkeys(kit.procedure for kit in all_of(db, Kit))),
         )  # fmt: skip
+        if found.lacks:
+            found = replace(found, on_order=to_come(db))
         return _with_places(db, found)
 
 

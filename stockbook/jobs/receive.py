@@ -2,8 +2,9 @@
 
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from stockbook.domain import texts
 from stockbook.domain.days import days_between, expiry_text
 from stockbook.domain.deliveries import (
     NO_CHARGES,
@@ -19,6 +20,12 @@ from stockbook.domain.entries import Draft, Request, Signature, digest_of
 from stockbook.domain.reasons import SHORT_DATED, reason_from
 from stockbook.domain.records import Received, ReceivedLine
 from stockbook.errors import InputError, NeedsAnswer, Refused
+from stockbook.jobs.delivery_orders import (
+    agreed_price,
+    expected_orders,
+    named_orders,
+    received_orders,
+)
 from stockbook.jobs.finding import known_place, known_supplier
 from stockbook.jobs.signing import check_person
 from stockbook.ledger.opening import Book
@@ -36,6 +43,8 @@ class Delivery:
     note: str | None = None
     place: str = "STORE"
     charges: Charges = NO_CHARGES
+    order: str | None = None
+    """The order of every line that names none itself."""
     another: bool = False
     """A like delivery of the same day without a note is really another one."""
 
@@ -46,6 +55,7 @@ def receive_delivery(
     """The delivery is on the shelf, lot by lot; the same note with the same lines stays one."""
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "receive")
+        delivery = _with_orders(delivery)
         supplier = known_supplier(post.db, delivery.supplier).code
         place = known_place(post.db, delivery.place, ("store", "theatre", "quarantine")).code
         request = _request(post.db, supplier, place, delivery, signature)
@@ -56,12 +66,24 @@ def receive_delivery(
         return _record(post, signature, request, supplier, place, delivery)
 
 
+def _with_orders(delivery: Delivery) -> Delivery:
+    """The delivery with its order on every line that names none."""
+    order = texts.code(delivery.order, "--order") if delivery.order else None
+    lines = [replace(line, order=line.order or order) for line in delivery.lines]
+    return replace(delivery, lines=lines)
+
+
 def _record(
     post: Posting, signature: Signature, request: Request, supplier: str, place: str,
     delivery: Delivery,
 ) -> Received:  # fmt: skip
     db = post.db
-    lines = [priced(line, last_price(db, line.item.code)) for line in delivery.lines]
+    orders = named_orders(db, supplier, delivery.lines, signature.happened_on)
+    lines = [
+        priced(line, agreed_price(orders, line) or last_price(db, line.item.code))
+        for line in delivery.lines
+    ]
+    expected = expected_orders(db, supplier, delivery.lines)
     charges = _charges(db, delivery.charges, lines)
     first = next_lot(db)
     document = delivery.note
@@ -80,8 +102,9 @@ def _record(
         for p, lot in zip(lines, lots, strict=True)
     ]
     return Received(
-        recorded.number, recorded.already, supplier, document, place, tuple(shown), charges
-    )
+        recorded.number, recorded.already, supplier, document, place, tuple(shown), charges,
+        received_orders(db, orders, delivery.lines), expected,
+    )  # fmt: skip
 
 
 def _charges(db: sqlite3.Connection, charges: Charges, lines: Sequence[PricedLine]) -> Charges:
@@ -127,7 +150,9 @@ def _asked(delivery: Delivery) -> list[object]:
         for line in delivery.lines
     ]  # fmt: skip
     charges = delivery.charges
-    return [lines, charges.freight, charges.freight_by, charges.tax]
+    orders = [line.order for line in delivery.lines]
+    asked = [lines, charges.freight, charges.freight_by, charges.tax]
+    return [*asked, orders] if any(orders) else asked
 
 
 def _check_lines(db: sqlite3.Connection, lines: Sequence[DeliveryLine], day: str) -> None:

@@ -8,6 +8,7 @@ from stockbook.domain import texts
 from stockbook.domain.answers import LensGrid, Stock, StockRow, StockSum
 from stockbook.domain.asking import AsOf, is_below_nothing
 from stockbook.domain.facts import Item, Quarantine
+from stockbook.domain.orders import OnOrder
 from stockbook.domain.picking import ShelfRow, Wish, why_not_usable
 from stockbook.domain.places import STOCK_KINDS
 from stockbook.errors import InputError
@@ -47,21 +48,28 @@ def stock_on_hand(
     return Stock(day, tuple(found), asked, as_of)
 
 
-def stock_sums(stock: Stock, per: str) -> list[StockSum]:
-    """The lots of an answer taken together per item, place or class, by code."""
+def stock_sums(
+    stock: Stock, per: str, on_order: Mapping[str, OnOrder] | None = None
+) -> list[StockSum]:
+    """The lots of an answer taken together per item, place or class, by code.
+
+    `on_order` is what is still to come, by item; it stands beside items alone.
+    """
+    coming = on_order or {}
     groups: dict[str, list[StockRow]] = {}
     for row in stock.rows:
         key = {"item": row.item.code, "place": row.row.place, "class": row.item.item_class}[per]
         groups.setdefault(key, []).append(row)
-    return [_sum(code, rows, per) for code, rows in sorted(groups.items())]
+    return [_sum(code, rows, per, coming.get(code)) for code, rows in sorted(groups.items())]
 
 
-def _sum(code: str, rows: list[StockRow], per: str) -> StockSum:
+def _sum(code: str, rows: list[StockRow], per: str, coming: OnOrder | None) -> StockSum:
     item = rows[0].item if per == "item" else None
     stopped = sum(r.row.quantity for r in rows if r.stopped)
     return StockSum(
         code, item.name if item else "", item, len(rows),
         sum(r.row.quantity for r in rows) - stopped, stopped, sum(r.row.value for r in rows),
+        coming.quantity if item and coming else 0,
     )  # fmt: skip
 
 

@@ -1,14 +1,20 @@
 """Suppliers: shown, all or one; one made, or changed in what is given."""
 
+import sqlite3
 from collections.abc import Mapping
 
 from stockbook.domain.entries import Signature
-from stockbook.domain.facts import Supplier
+from stockbook.domain.facts import Supplier, SupplyTerms
 from stockbook.domain.importing import Imported
+from stockbook.domain.order_answers import AboutSupplier, Offer
+from stockbook.domain.supply_record import supply_record
 from stockbook.jobs.finding import known_supplier
 from stockbook.jobs.one_fact import record_one
+from stockbook.jobs.supply_lines import ordered_lines
 from stockbook.ledger.facts import all_of
 from stockbook.ledger.opening import Book
+from stockbook.ledger.settings import setting
+from stockbook.ledger.stock import items_by_code
 
 
 def all_suppliers(book: Book) -> list[Supplier]:
@@ -17,10 +23,27 @@ def all_suppliers(book: Book) -> list[Supplier]:
         return all_of(db, Supplier)
 
 
-def one_supplier(book: Book, text: str) -> Supplier:
-    """The supplier of a code."""
+def about_supplier(book: Book, text: str, day: str) -> AboutSupplier:
+    """The supplier of a code, what they sell, and how their orders went through a day."""
     with book.reading() as db:
-        return known_supplier(db, text)
+        supplier = known_supplier(db, text)
+        lines = ordered_lines(db, supplier.code)
+        return AboutSupplier(
+            supplier, tuple(_offers(db, supplier=supplier.code)), supply_record(lines, day),
+            items_by_code(db, {line.item for line in lines}), int(setting(db, "short_dated_days")),
+        )  # fmt: skip
+
+
+def offers(book: Book, text: str | None = None) -> list[Offer]:
+    """How all suppliers, or one, sell what they sell."""
+    with book.reading() as db:
+        return _offers(db, **({"supplier": known_supplier(db, text).code} if text else {}))
+
+
+def _offers(db: sqlite3.Connection, **wanted: str) -> list[Offer]:
+    terms = all_of(db, SupplyTerms, **wanted)
+    items = items_by_code(db, {one.item for one in terms})
+    return [Offer(one, items[one.item]) for one in terms]
 
 
 def new_supplier(

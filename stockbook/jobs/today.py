@@ -6,14 +6,17 @@ from collections.abc import Callable
 from stockbook.domain.days import days_after
 from stockbook.domain.facts import Case, OperatingList
 from stockbook.domain.list_shares import LIST
+from stockbook.domain.orders import OrderState
 from stockbook.domain.roles import ROLES
 from stockbook.domain.texts import one_of
 from stockbook.domain.today import (
     AGAINST,
     BELOW,
+    DUE,
     EXPIRED,
     FOUND,
     KINDS,
+    LATE,
     OF_ROLE,
     PROVISIONAL,
     RESCUE,
@@ -24,6 +27,7 @@ from stockbook.domain.today import (
 )
 from stockbook.jobs.filling import lines_below
 from stockbook.jobs.finding import shown
+from stockbook.jobs.ordering import open_orders
 from stockbook.jobs.signing import known_staff
 from stockbook.ledger.cases import unfinished
 from stockbook.ledger.facts import all_of
@@ -132,11 +136,33 @@ def _rescues(db: sqlite3.Connection, _: str) -> list[Point]:
     ]
 
 
+def _late(db: sqlite3.Connection, day: str) -> list[Point]:
+    late = [one for one in open_orders(db) if one.days_late(day)]
+    return [_order(one, one.days_late(day)) for one in late]
+
+
+def _due(db: sqlite3.Connection, day: str) -> list[Point]:
+    return [_order(one) for one in open_orders(db) if one.order.due_on == day]
+
+
+def _order(state: OrderState, late: int = 0) -> Point:
+    to_come = [f"{one.item.code} {shown(one.item, one.to_come)}" for one in state.lines
+               if one.to_come]  # fmt: skip
+    words = f"{', '.join(to_come)} to come"
+    said = f"{late} day{'s' if late > 1 else ''} late" if late else ""
+    parts = (state.order.supplier, said, words)
+    return Point(
+        state.order.code, "  ".join(part for part in parts if part), state.order.due_on
+    )  # fmt: skip
+
+
 _ASK: dict[str, Callable[[sqlite3.Connection, str], list[Point]]] = {
     UNFINISHED: _unfinished,
     RESCUE: _rescues,
     EXPIRED: _expired,
     BELOW: _below,
+    LATE: _late,
+    DUE: _due,
     PROVISIONAL: _provisional,
     FOUND: _found,
     AGAINST: _against,

@@ -120,11 +120,14 @@ def has_moved(db: sqlite3.Connection, item: str) -> bool:
 
 
 def has_amounts(db: sqlite3.Connection, item: str) -> bool:
-    """Whether a pack size, a level, a month's past use or a kit holds an amount of an item."""
+    """Whether a pack size, terms, an order, a level, past use or a kit holds an amount of it."""
     row = db.execute(
         "SELECT EXISTS (SELECT 1 FROM pack_size WHERE item = ?1) "
         "OR EXISTS (SELECT 1 FROM level WHERE item = ?1) "
         "OR EXISTS (SELECT 1 FROM past_use WHERE item = ?1) "
+        "OR EXISTS (SELECT 1 FROM supply_terms WHERE item = ?1) "
+        "OR EXISTS (SELECT 1 FROM purchase_order, json_each(purchase_order.lines) AS line "
+        "WHERE json_extract(line.value, '$.item') = ?1) "
         "OR EXISTS (SELECT 1 FROM kit, json_each(kit.lines) AS line, "
         "json_each(line.value, '$.items') AS one WHERE one.value = ?1)",
         (item,),

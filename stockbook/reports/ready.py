@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from stockbook.domain.answers import Site
 from stockbook.domain.lenses import power_text
+from stockbook.domain.orders import OnOrder
 from stockbook.domain.picking import Draw
 from stockbook.domain.ready import SPARE, STANDBY, Act, Lack, Ready, ReadyCase, Stopped
 from stockbook.reports.amounts import amount, expiry, lot_name
@@ -129,9 +130,22 @@ def act_words(act: Act, found: Ready) -> str:
     units = amount(found.items[act.item], act.quantity)
     if act.kind == "none":
         needed = f"; what {act.from_place} has is needed there" if act.from_place else ""
+        coming = found.on_order.get(act.item)
+        if coming is not None:
+            return _coming(coming, act.quantity) + needed
         return f"order {units}{needed or ': not in the house'}"
     what = f"fetch {units} from {act.from_place} to {act.to_place}"
     return what if act.kind == "fetch" else f"alternative {act.item}: {what}"
+
+
+def _coming(coming: OnOrder, short: int) -> str:
+    """What is to come of an item, due first, and what is short even then."""
+    words = [
+        f"on order: {amount(coming.item, one.quantity)} due {one.due_on} ({one.order})"
+        for one in coming.parts
+    ]
+    left = short - coming.quantity
+    return "; ".join([*words, *([f"order {amount(coming.item, left)} more"] if left > 0 else [])])
 
 
 def _stopped(one: Stopped, lack: Lack, found: Ready) -> str:

@@ -3,6 +3,7 @@
 from stockbook.domain.answers import Site
 from stockbook.domain.records import Received, ReceivedLine
 from stockbook.reports.amounts import amount, expiry, lot_name
+from stockbook.reports.order import expected_words, received_order
 from stockbook.reports.tables import heading, table
 
 HEADERS = ("Item", "Units", "of them bonus", "Lot", "Expiry", "Value", "Note")
@@ -22,6 +23,10 @@ def received_page(received: Received, site: Site) -> str:
             f"With freight {money.text(charges.freight)}{by} and tax {money.text(charges.tax)}."
         )
     parts.append(f"Value in all: {site.money.code} {site.money.text(received.value)}")
+    parts += [f"\n{received_order(one)}" for one in received.orders]
+    if received.expected:
+        items = {one.line.item.code for one in received.lines if one.line.order is None}
+        parts.append(expected_words(received.expected, items, received.entry))
     return "\n".join(parts)
 
 

@@ -50,12 +50,14 @@ def sums_sheets(stock: Stock, sums: Sequence[StockSum], per: str) -> list[DataSh
         (
             s.code, s.name or None, s.lots, _units(s.item, s.usable) if s.item else None,
             _units(s.item, s.stopped) if s.item else None, s.value,
+            _units(s.item, s.on_order) if s.item else None,
         )
         for s in sums
     ]  # fmt: skip
     names = columns(
-        per, "name", "lots:count", "usable:quantity", "not_to_be_used:quantity", "value:money"
-    )
+        per, "name", "lots:count", "usable:quantity", "not_to_be_used:quantity", "value:money",
+        "on_order:quantity",
+    )  # fmt: skip
     return [_sheet(f"stock_per_{per}", names, rows, day=stock.day)]
 
 

@@ -36,19 +36,21 @@ def sums_page(stock: Stock, sums: list[StockSum], per: str, site: Site) -> str:
     """A row for each item, place or class; units only where they can be added."""
     title = f"Stock on hand per {per}, {stock.day}" + (f" ({stock.asked})" if stock.asked else "")
     units = ("Usable", "Not to be used") if per == "item" else ()
-    headers = (per.capitalize(), *(("Name",) if units else ()), "Lots", *units, "Value")
-    rows = [_sum_row(s, site) for s in sums]
+    coming = ("On order",) if any(s.on_order for s in sums) else ()
+    headers = (per.capitalize(), *(("Name",) if units else ()), "Lots", *units, *coming, "Value")
+    rows = [_sum_row(s, site, coming=bool(coming)) for s in sums]
     total = site.money.text(sum(s.row.value for s in stock.rows))
-    page = table(headers, rows, "Lots,Usable,Not to be used,Value")
+    page = table(headers, rows, "Lots,Usable,Not to be used,On order,Value")
     return f"{heading(title, site)}\n{page}\nValue in all: {site.money.code} {total}"
 
 
-def _sum_row(s: StockSum, site: Site) -> tuple[object, ...]:
+def _sum_row(s: StockSum, site: Site, *, coming: bool) -> tuple[object, ...]:
     value = site.money.text(s.value)
     if s.item is None:
         return (s.code, s.lots, value)
     stopped = amount(s.item, s.stopped) if s.stopped else ""
-    return (s.code, s.name, s.lots, amount(s.item, s.usable), stopped, value)
+    on_order = (amount(s.item, s.on_order) if s.on_order else "",) if coming else ()
+    return (s.code, s.name, s.lots, amount(s.item, s.usable), stopped, *on_order, value)
 
 
 def lens_page(grid: LensGrid, site: Site) -> str:

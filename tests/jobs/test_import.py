@@ -58,6 +58,7 @@ AMOUNTS = {
     "kits": "procedure,category,kind,item,quantity\nP,paid,one-of,PAD,1\nP,paid,one-of,DYE,1\n",
     "levels": "place,item,keep_at_least,fill_to\nOT1,PAD,1,2\n",
     "past-use": "item,month,quantity\nPAD,2027-01,3\n",
+    "supply-terms": "supplier,item,pack,price,lead_days\nACME,PAD,10,5,3\n",
 }
 
 

@@ -143,7 +143,7 @@ def test_it_never_outgrows_the_screen(desk: Desk) -> None:
     page = desk.ok("today").splitlines()
     assert len(page) == 23
     assert max(len(line) for line in page) <= 80
-    assert "Below their levels: 30 (the first 5)" in page
+    assert "Below their levels: 30 (the first 3)" in page
     assert "All of it: stockbook today --csv" in page
     rows = list(csv.DictReader(io.StringIO(desk.ok("today --csv"))))
     assert len([row for row in rows if row["what"] == "below level"]) == 30

@@ -75,6 +75,9 @@ FACTS = {
     "level": "INSERT INTO level VALUES ('OT1/VISC', 'OT1', 'VISC', 2, 4, 0)",
     "shelf": "INSERT INTO shelf VALUES ('OT1/VISC', 'OT1', 'VISC', 'A1')",
     "past_use": "INSERT INTO past_use VALUES ('VISC/2027-01', 'VISC', '2027-01', 30)",
+    "supply_terms": "INSERT INTO supply_terms VALUES ('A/B', 'A', 'B', 1, 1, 1, 1, 0, '[]', 1)",
+    "purchase_order": "INSERT INTO purchase_order VALUES ('O', 'ACME', '2027-01-01', "
+                      "'2027-01-09', '[]', 'open')",
 }  # fmt: skip
 
 
