@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from stockbook.domain.calendar import PlannedSpan
 from stockbook.domain.case_history import History, amounts_taken
 from stockbook.domain.days import days_after, days_between
-from stockbook.domain.facts import Item, Kit, SupplyTerms
+from stockbook.domain.facts import Item, Kit
 from stockbook.domain.forecasts import Estimate, NoBasis, Shares
 from stockbook.domain.foresight import Basis, Foresight, LotAhead, Outlook
 from stockbook.domain.levels import usable_by_someone
@@ -17,6 +17,7 @@ from stockbook.forecast import estimates
 from stockbook.forecast.coming import Coming, Days, protection
 from stockbook.forecast.demand import Lines
 from stockbook.forecast.levels import order_up_to
+from stockbook.forecast.ordering import position
 from stockbook.forecast.outlook import (
     SERVICE_LEVELS,
     Ahead,
@@ -27,7 +28,9 @@ from stockbook.forecast.outlook import (
 from stockbook.forecast.year_ahead import YEAR, coming_year, stated_amounts
 from stockbook.jobs.finding import known_item, shown
 from stockbook.jobs.forecast_history import history_of
+from stockbook.jobs.forecast_supply import leads_of
 from stockbook.jobs.kits_in_force import KitAsked, layers_of
+from stockbook.jobs.ordering import to_come
 from stockbook.ledger.facts import all_of
 from stockbook.ledger.opening import Book
 from stockbook.ledger.settings import setting
@@ -57,11 +60,11 @@ def foresee(book: Book, day: str, plan: Sequence[PlannedSpan] = ()) -> Foresight
     with book.reading() as db:
         items = [item for item in all_of(db, Item) if item.lens_model is None]
         ground = _ground(db, day, items, plan)
-        quoted = {one.item: one for one in all_of(db, SupplyTerms) if one.preferred}
-        default = int(setting(db, "lead_days"))
+        leads, coming = leads_of(db, items), to_come(db)
+        ordered = {code: one.quantity for code, one in coming.items()}
         found = [
-            _outlook(ground, item, quoted.get(item.code), default) for item in items
-        ]  # fmt: skip
+            _outlook(ground, item, leads[item.code], ordered.get(item.code, 0)) for item in items
+        ]
         known = tuple(one for one in found if isinstance(one, Outlook))
         none = tuple(one for one in found if isinstance(one, NoBasis))
         uses = {one.item.code: _uses_in_words(ground, one.item) for one in known}
@@ -107,37 +110,30 @@ def _standby(kits: Sequence[Kit]) -> dict[str, int]:
     return found
 
 
-def _outlook(
-    ground: Ground, item: Item, terms: SupplyTerms | None, default: int
-) -> Outlook | NoBasis:
+def _outlook(ground: Ground, item: Item, lead: Shares, on_order: int) -> Outlook | NoBasis:
     """One item's outlook over its review period and lead time."""
     uses = _uses(ground, item)
     if not uses:
         return NoBasis(
             item.code, "no case of this site used it, and no kit of a coming case has it"
         )
-    lead = estimates.lead_times(
-        terms.supplier if terms else "any supplier", [], terms.lead_days if terms else default
-    )
-    if isinstance(lead, NoBasis):
-        return lead
     interval: Days = protection(ground.review_days, estimates.days_of(lead))
     rows = usable_by_someone(ground.shelf, item.code, ground.wish)
     usable = sum(row.quantity for row in rows)
-    lots = [
-        LotAhead(row.quantity, days_between(ground.day, row.lot.expires_on)) for row in rows
-    ]  # fmt: skip
-    return _told(ground, item, lead, usable, ahead_of(ground.coming, uses, interval, usable, lots))
+    lots = [LotAhead(row.quantity, days_between(ground.day, row.lot.expires_on)) for row in rows]
+    ahead = ahead_of(ground.coming, uses, interval, usable, lots)
+    return _told(ground, item, lead, (usable, on_order), ahead)
 
 
-def _told(ground: Ground, item: Item, lead: Shares, usable: int, ahead: Ahead) -> Outlook:
+def _told(ground: Ground, item: Item, lead: Shares, held: tuple[int, int], ahead: Ahead) -> Outlook:
+    """`held` is what is usable and what is on order: all of it can be counted on by then."""
     demand = ahead.demand.total
-    short = demand.more_than(usable)
+    short = demand.more_than(position(*held, 0))
     seen = sum(sum(c.values()) for (_, code), c in ground.taken.items() if code == item.code)
     basis = f"{seen} of {len(ground.history.done)} cases used it" if seen else "its kits alone"
     lasts = None if ahead.last_day is None else days_after(ground.day, ahead.last_day)
     return Outlook(
-        item, usable, 0, demand.mean, ahead.demand.scheduled_mean, short, one_in(short),
+        item, *held, demand.mean, ahead.demand.scheduled_mean, short, one_in(short),
         lasts, ahead.left, ground.standby.get(item.code, 0), lead, basis,
         tuple((level, order_up_to(demand, level)) for level in SERVICE_LEVELS),
     )  # fmt: skip

@@ -143,3 +143,34 @@ def test_without_any_history_the_lists_alone_count_and_it_says_so(desk: Desk) ->
     page = desk.ok("forecast")
     assert "No usual number of cases is known yet" in page
     assert float(row(desk, "KNIFE", today="2027-03-01")["of_it_listed"]) > 0
+
+
+TERMS = "supplier,item,pack,price,lead_days\nACME,KNIFE,1,100.00,30\n"
+
+
+def test_what_is_on_order_can_be_counted_on_and_a_quoted_time_is_covered(history: Desk) -> None:
+    plan(history, "2027-03-20", 12)
+    before = row(history, "KNIFE")
+    history.ok(f"import supply-terms {history.file('t.csv', TERMS)} --by MA", today=LATER)
+    quoted = row(history, "KNIFE")
+    assert float(quoted["expected_use"]) >= float(before["expected_use"])
+    history.ok("order new ACME --line KNIFE 50 --by KE", today=LATER)
+    ordered = row(history, "KNIFE")
+    assert ordered["on_order"] == "50"
+    assert float(ordered["chance_short"]) < float(quoted["chance_short"])
+    page = history.ok("forecast --explain KNIFE", today=LATER)
+    assert "on order 50" in page
+    assert "ACME: quoted, 30 days, 0 receipts" in page
+
+
+def test_lead_times_are_learned_from_the_receipts_of_orders(history: Desk) -> None:
+    history.ok(f"import supply-terms {history.file('t.csv', TERMS)} --by MA", today=LATER)
+    history.ok("order new ACME --line KNIFE 5 --by KE", today=LATER)
+    code = history.rows("SELECT code FROM purchase_order")[0][0]
+    history.ok(
+        f"receive ACME --note N1 --order {code} --line KNIFE 5 K9 2029-01 100.00 --by KE",
+        today="2027-03-04",
+    )
+    page = history.ok("forecast --explain KNIFE", today="2027-03-04")
+    assert "1 receipts" in page
+    assert "lead time of 30.0 days" not in page
