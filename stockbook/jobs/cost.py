@@ -71,7 +71,8 @@ def cost_of_period(
         raise InputError(f"period: {first_day} lies after {last_day}.")
     with reading_as_of(book, as_of if as_of and as_of.entry else None) as db:
         ended = money.ended(db, first_day, last_day)
-        began = money.first_used(db, first_day, last_day)
+        cases = {line.case for line in ended.lines if line.case}
+        began = money.first_used(db, cases, first_day, last_day)
         shares, key = shares_of_period(db, ended.lines, last_day), setting(db, "list_share")
         return PeriodCost(
             first_day, last_day,

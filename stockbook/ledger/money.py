@@ -2,7 +2,7 @@
 
 import sqlite3
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from stockbook.domain.amounts import half_even
 from stockbook.domain.costs import Ended, PeriodLine, Proof
@@ -11,6 +11,9 @@ from stockbook.ledger.settings import last_entry
 
 _STOCK = ", ".join(f"'{kind}'" for kind in sorted(STOCK_KINDS))
 
+
+BATCH = 10_000
+"""So many cases are asked about at once: SQLite takes no more than 32,766 values."""
 
 _ENDS = "(SELECT code FROM place WHERE kind IN ('used', 'waste'))"
 
@@ -74,26 +77,36 @@ def _shadows(given: Mapping[tuple[str, int], int], lots: Mapping[int, LotFacts])
     return sums
 
 
-def first_used(db: sqlite3.Connection, first_day: str, last_day: str) -> dict[str, str]:
-    """For every case that used or wasted something booked in the period: when it was first used.
+def first_used(
+    db: sqlite3.Connection, cases: Collection[str], first_day: str, last_day: str
+) -> dict[str, str]:
+    """For every one of these cases that used something: when it was first used.
 
     The day its first use was booked that stood at the period's end, or stood when it began: a
     reversal booked later never changes what an earlier period says.
     """
+    found: dict[str, str] = {}
+    codes = sorted(cases)
+    for start in range(0, len(codes), BATCH):
+        found |= _first_used(db, codes[start : start + BATCH], first_day, last_day)
+    return found
+
+
+def _first_used(
+    db: sqlite3.Connection, cases: Collection[str], first_day: str, last_day: str
+) -> dict[str, str]:
+    numbers = ", ".join(f"?{n}" for n in range(3, len(cases) + 3))
     rows = db.execute(
-        "WITH touched AS (SELECT DISTINCT case_code AS code FROM entry "
-        "CROSS JOIN movement ON movement.entry = entry.number "
-        "WHERE booked_on BETWEEN ?1 AND ?2 AND case_code IS NOT NULL) "
         "SELECT first.code, entry.booked_on FROM ("
         "SELECT uses.code, MIN(uses.number) AS number FROM ("
-        "SELECT DISTINCT touched.code, movement.entry AS number FROM touched "
-        "CROSS JOIN movement ON movement.case_code = touched.code AND movement.quantity > 0 "
+        "SELECT DISTINCT case_code AS code, movement.entry AS number FROM movement "
+        f"WHERE case_code IN ({numbers}) AND movement.quantity > 0 "
         "AND to_place IN (SELECT code FROM place WHERE kind = 'used')) AS uses "
         "CROSS JOIN entry AS own ON own.number = uses.number AND own.reverses IS NULL "
         "WHERE NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = uses.number "
         "  AND back.booked_on <= ?2 AND NOT (own.booked_on < ?1 AND back.booked_on >= ?1)) "
         "GROUP BY uses.code) AS first JOIN entry ON entry.number = first.number",
-        (first_day, last_day),
+        (first_day, last_day, *cases),
     )
     return dict(rows.fetchall())
 
