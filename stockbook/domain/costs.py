@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from stockbook.domain.amounts import half_even, text_from_whole
 from stockbook.domain.facts import Case, Item, Lot
@@ -51,8 +52,7 @@ class CaseCost:
         return sum(line.value for line in self.lines if line.wasted)
 
 
-@dataclass(frozen=True, slots=True)
-class PeriodLine:
+class PeriodLine(NamedTuple):
     """A sum of movements booked in a period: one case (or none), class and kind of end."""
 
     case: str | None

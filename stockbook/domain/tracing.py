@@ -133,7 +133,7 @@ def trace_lot(lots: Collection[Lot], moves: Iterable[TracedMove]) -> LotTrace:
     codes = {lot.code for lot in lots}
     walk = _Walk(codes)
     own = []
-    for move in sorted(moves, key=lambda m: (m.entry, m.lot not in codes)):
+    for move in sorted(moves, key=lambda m: 2 * m.entry + (m.lot not in codes)):
         if move.lot in codes:
             own.append(move)
         if not move.undone and move.quantity:

@@ -93,14 +93,19 @@ def moves_of_item(db: sqlite3.Connection, item: str, lots: Collection[int]) -> l
     """
     rows = db.execute(
         "SELECT movement.entry, entry.happened_on, entry.kind, lot.code, lot.number, "
-        "movement.quantity, from_place, to_place, f.kind, t.kind, case_code, seen, "
-        "entry.reverses IS NOT NULL "
-        "OR EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = entry.number) "
+        "movement.quantity, from_place, to_place, case_code, seen, reverses "
         "FROM lot CROSS JOIN movement ON movement.lot = lot.code AND movement.entry >= "
         f"(SELECT MIN(entry) FROM movement WHERE lot IN ({marks(lots)})) "
         "JOIN entry ON entry.number = movement.entry "
-        "JOIN place AS f ON f.code = from_place JOIN place AS t ON t.code = to_place "
         "WHERE lot.item = ? ORDER BY movement.entry, movement.line",
         (*lots, item),
-    )
-    return [TracedMove._make(row) for row in rows.fetchall()]
+    ).fetchall()
+    kinds = dict(db.execute("SELECT code, kind FROM place").fetchall())
+    undone = {row[10] for row in rows if row[10] is not None}
+    return [
+        TracedMove(
+            entry, day, kind, lot, number, quantity, source, target, kinds[source], kinds[target],
+            case, seen, reverses is not None or entry in undone,
+        )
+        for entry, day, kind, lot, number, quantity, source, target, case, seen, reverses in rows
+    ]  # fmt: skip

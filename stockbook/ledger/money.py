@@ -27,8 +27,7 @@ def ended(db: sqlite3.Connection, first_day: str, last_day: str) -> Ended:
         (first_day, last_day),
     )
     ends = {row[0] for row in db.execute(_ENDS[1:-1])}
-    values: dict[tuple[str | None, str, str], int] = defaultdict(int)
-    units: dict[tuple[str | None, str, str], int] = defaultdict(int)
+    sums: dict[tuple[str | None, str, str], list[int]] = {}
     given: dict[tuple[str, int], int] = defaultdict(int)
     provisional = 0
     lots = _lots_moved(db, first_day, last_day)
@@ -36,16 +35,17 @@ def ended(db: sqlite3.Connection, first_day: str, last_day: str) -> Ended:
         item_class, is_provisional, shadow, _ = lots[lot]
         for place, sign in ((to_place, 1), (from_place, -1)):
             if place in ends:
-                values[case, place, item_class] += sign * value
-                units[case, place, item_class] += sign * quantity
+                both = sums.setdefault((case, place, item_class), [0, 0])
+                both[0] += sign * value
+                both[1] += sign * quantity
                 if is_provisional:
                     provisional += sign * value
                 if shadow:
                     given[_category(place), lot] += sign * quantity
     lines = [
         PeriodLine(case, _category(place), item_class, place.startswith("waste/"), value)
-        for (case, place, item_class), value in values.items()
-        if value or units[(case, place, item_class)]
+        for (case, place, item_class), (value, units) in sums.items()
+        if value or units
     ]
     return Ended(lines, _shadows(given, lots), provisional)
 

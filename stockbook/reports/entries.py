@@ -106,8 +106,9 @@ def _basis(reached: Reached) -> str:
 
 
 def _own(item: Item, moves: Sequence[TracedMove]) -> str:
+    words = {quantity: amount(item, quantity) for quantity in {m.quantity for m in moves}}
     rows = [
-        (m.entry, m.happened_on, m.kind, amount(item, m.quantity), m.from_place, m.to_place, m.case,
+        (m.entry, m.happened_on, m.kind, words[m.quantity], m.from_place, m.to_place, m.case,
          "seen" if m.seen else "presumed", "undone" if m.undone else "")
         for m in moves if m.quantity
     ]  # fmt: skip

@@ -58,7 +58,7 @@ def table(headers: Sequence[str], rows: Sequence[Sequence[object]], right: str =
     fits, each row becomes a block of lines.
     """
     wanted = right.split(",") if rows else []
-    cells = [["" if cell is None else str(cell).strip() for cell in row] for row in rows]
+    cells = [["" if cell is None else str(cell) for cell in row] for row in rows]
     columns = zip(headers, *cells, strict=True)
     widths = [max(len(column[0]) + 2, *map(len, column)) for column in columns]
     drawn = sum(widths) + 2 * (len(widths) - 1)
