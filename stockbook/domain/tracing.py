@@ -54,13 +54,16 @@ class _Walk:
 
     def __init__(self, lots: Collection[int]) -> None:
         self.lots = lots
-        self.open: set[tuple[str, str | None]] = set()
+        self.open: set[str | tuple[str, str | None]] = set()
+        """Places where the lot may lie; of a trolley the one case it may lie there for."""
         self.certain: dict[str, TracedMove] = {}
         self.possible: dict[str, TracedMove] = {}
         self.presumed: set[str] = set()
         self.unaccounted = 0
         self.on_trolley: dict[str | None, int] = {}
-        self.with_case: dict[tuple[bool, str], int] = {}
+        self.certain_with: dict[str, int] = {}
+        self.possible_with: dict[str, int] = {}
+        """Steps that a case has, certain and possible apart."""
 
     def step(self, move: TracedMove) -> None:
         ours = move.lot in self.lots
@@ -88,19 +91,19 @@ class _Walk:
         elif move.to_kind in _ENDS:
             self.unaccounted -= move.quantity
 
-    def _key(self, place: str, kind: str, case: str | None) -> tuple[str, str | None]:
-        return (place, case if kind == "trolley" else None)
-
     def _came_from(self, move: TracedMove) -> bool:
-        return self._key(move.from_place, move.from_kind, move.case) in self.open
+        place = move.from_place
+        return (place if move.from_kind != "trolley" else (place, move.case)) in self.open
 
     def _opens(self, move: TracedMove) -> None:
-        if move.to_kind in _SHELVES or move.to_kind == "trolley":
-            self.open.add(self._key(move.to_place, move.to_kind, move.case))
+        if move.to_kind == "trolley":
+            self.open.add((move.to_place, move.case))
+        elif move.to_kind in _SHELVES:
+            self.open.add(move.to_place)
 
     def _certain(self, move: TracedMove) -> None:
         self._opens(move)
-        self._reach(self.certain, move)
+        self._reach(self.certain, self.certain_with, move)
 
     def _possible(self, move: TracedMove, *, presumed: bool) -> None:
         if self.unaccounted <= 0:
@@ -108,16 +111,17 @@ class _Walk:
         self._opens(move)
         if presumed and move.case:
             self.presumed.add(move.case)
-        self._reach(self.possible, move)
+        self._reach(self.possible, self.possible_with, move)
 
-    def _reach(self, reached: dict[str, TracedMove], move: TracedMove) -> None:
+    def _reach(
+        self, reached: dict[str, TracedMove], held_by: dict[str, int], move: TracedMove
+    ) -> None:
         """A case is reached while any of it stays; all of it returned unopened, it was not."""
         if not move.case:
             return
         into, out = move.to_kind not in _SHELVES, move.from_kind not in _SHELVES
-        key = (reached is self.certain, move.case)
-        held = self.with_case.get(key, 0) + (int(into) - int(out)) * move.quantity
-        self.with_case[key] = held
+        held = held_by.get(move.case, 0) + (into - out) * move.quantity
+        held_by[move.case] = held
         if held > 0 or (into and out):
             reached[move.case] = move
         elif reached.pop(move.case, None) and reached is self.possible:

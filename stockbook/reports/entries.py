@@ -105,7 +105,23 @@ def _basis(reached: Reached) -> str:
     return "presumed" if reached.presumed else "may be"
 
 
+MOST_MOVES = 1000
+"""With more movements a page lists those for no case; the cases stand in the tables above."""
+
+
 def _own(item: Item, moves: Sequence[TracedMove]) -> str:
+    """The lot's own movements; of very many those for no case, and how many the others are."""
+    if len(moves) > MOST_MOVES:
+        apart = [move for move in moves if move.case is None]
+        left_out = len(moves) - len(apart)
+        return (
+            f"{_moves_table(item, apart)}\nAnd {left_out} movements for cases: "
+            "all of them with --csv or -o FILE."
+        )
+    return _moves_table(item, moves)
+
+
+def _moves_table(item: Item, moves: Sequence[TracedMove]) -> str:
     words = {quantity: amount(item, quantity) for quantity in {m.quantity for m in moves}}
     rows = [
         (m.entry, m.happened_on, m.kind, words[m.quantity], m.from_place, m.to_place, m.case,
