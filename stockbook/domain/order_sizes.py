@@ -149,6 +149,7 @@ def best_priced_order(
     priced = [
         _at_price(index, step, end, (order_cost, holding_rate, use), whole=whole)
         for index, (step, end) in enumerate(zip(breaks, ends, strict=True))
+        if end is None or end > 1  # a price that ends at one unit is never paid
     ]
     return min(priced, key=lambda order: (order.cost, order.quantity))
 

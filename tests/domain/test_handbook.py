@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from stockbook.domain import handbook, item_classes, order_sizes, wastage
@@ -149,6 +149,7 @@ def test_no_whole_number_beside_the_economic_one_costs_less(
     assert all(cost <= order_sizes.cost_of_ordering(q, **costs) for q in near)
 
 
+@example(Fraction(1, 100), Fraction(1, 100), 1, [(1, Fraction(701, 100))])
 @given(
     COSTS,
     st.fractions(Fraction(1, 100), 1, max_denominator=100),

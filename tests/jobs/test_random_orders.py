@@ -27,6 +27,7 @@ class Model:
         self.desk = desk
         self.ordered: dict[str, dict[str, int]] = {}
         self.came: dict[int, tuple[str, str, int]] = {}
+        self.notes = 0
         self.closed: set[str] = set()
 
     def act(self, what: str, item: str, number: int) -> None:
@@ -44,7 +45,8 @@ class Model:
         open_ones = [code for code in self.ordered if code not in self.closed]
         if open_ones:
             code = open_ones[number % len(open_ones)]
-            note = f"N{len(self.came)}"
+            self.notes += 1
+            note = f"N{self.notes}"
             self.desk.ok(f"receive ACME --order {code} --note {note} --by KE "
                          f"--line {item} {number} {note} 2029-01 5")  # fmt: skip
             self.came[self.desk.last()[0]] = (code, item, number)
