@@ -130,7 +130,7 @@ def _told(ground: Ground, item: Item, lead: Shares, held: tuple[int, int], ahead
     demand = ahead.demand.total
     short = demand.more_than(position(*held, 0))
     seen = sum(sum(c.values()) for (_, code), c in ground.taken.items() if code == item.code)
-    basis = f"{seen} of {len(ground.history.done)} cases used it" if seen else "its kits alone"
+    basis = f"{seen} of {len(ground.history.done)}" if seen else "kits alone"
     lasts = None if ahead.last_day is None else days_after(ground.day, ahead.last_day)
     return Outlook(
         item, *held, demand.mean, ahead.demand.scheduled_mean, short, one_in(short),

@@ -16,7 +16,7 @@ _SURE, _MOSTLY = 0.995, 0.45
 """Above these a chance is said in other words than one in so many."""
 
 HEADERS = (
-    "Item", "Usable", "Expected use", "Lasts until", "Runs short", "Left over", "Rests on",
+    "Item", "Usable", "Expected use", "Lasts until", "Runs short", "Left over", "Cases using it",
 )  # fmt: skip
 
 

@@ -107,7 +107,7 @@ def test_the_page_has_seven_columns_of_plain_words(history: Desk) -> None:
     page = history.ok("forecast", today=LATER)
     assert (
         line_with(page, "Item ")
-        == "Item Usable Expected use Lasts until Runs short Left over Rests on"
+        == "Item Usable Expected use Lasts until Runs short Left over Cases using it"
     )
     assert "From 2 finished cases since 2027-03-01" in page
 
