@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 DEFAULT_BOOK = "book.stockbook"
 F = TypeVar("F", bound=Callable[..., Any])
+T = TypeVar("T")
 
 
 @dataclass
@@ -224,6 +225,17 @@ def confirm(question: str) -> None:
         raise NeedsAnswer(question)
     if not click.confirm(question, err=True):
         raise InputError("Answered no: nothing was recorded.")
+
+
+def sure_if_asked(record: Callable[[bool], T]) -> T:
+    """Record; what is doubtful is asked about first, and then recorded as surely meant."""
+    from stockbook.errors import NeedsAnswer
+
+    try:
+        return record(False)
+    except NeedsAnswer as asked:
+        confirm(asked.question)
+        return record(True)
 
 
 def show(page: str | Callable[[], str]) -> None:

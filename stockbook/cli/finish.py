@@ -1,9 +1,8 @@
 """`stockbook finish`."""
 
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 import click
 
@@ -17,14 +16,12 @@ from stockbook.cli.context import (
     show,
     signature,
     site_of,
+    sure_if_asked,
 )
 from stockbook.cli.issue import recorded_span
 
 if TYPE_CHECKING:
     from stockbook.jobs.finish import FinishAsked
-
-
-T = TypeVar("T")
 
 
 @click.command("finish")
@@ -75,24 +72,13 @@ def command(
         _whole(list_code, exceptions, leave)
 
 
-def asked_early(record: "Callable[[bool], T]") -> "T":
-    """Record; what is planned for a later day is asked about first."""
-    from stockbook.errors import NeedsAnswer
-
-    try:
-        return record(False)
-    except NeedsAnswer as asked:
-        confirm(asked.question)
-        return record(True)
-
-
 def _one(case: str, asked: "FinishAsked") -> None:
     from stockbook.jobs.finish import finish_case
     from stockbook.reports.cases import finished_page
 
     with open_book() as book:
         signed, keep = signature(book), not session().dry_run
-        finished = asked_early(
+        finished = sure_if_asked(
             lambda early: finish_case(book, signed, case, replace(asked, early=early), keep=keep)
         )
         if not finished.already:
@@ -116,7 +102,7 @@ def _whole(list_code: str, exceptions: Path | None, leave: tuple[str, ...]) -> N
     with open_book() as book:
         asked = exceptions_read(book, read_table(exceptions)) if exceptions else {}
         signed, keep = signature(book), not session().dry_run
-        cases = asked_early(
+        cases = sure_if_asked(
             lambda early: finish_list(
                 book, signed, list_code, asked, leave=leave, early=early, keep=keep
             )

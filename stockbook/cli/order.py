@@ -10,7 +10,6 @@ from stockbook.cli.answers import answer, answering, answering_printable
 from stockbook.cli.context import (
     as_of_options,
     asked_as_of,
-    confirm,
     open_book,
     recorded,
     recording,
@@ -18,14 +17,12 @@ from stockbook.cli.context import (
     show,
     signature,
     site_of,
+    sure_if_asked,
     today,
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from stockbook.domain.orders import OrderState
-    from stockbook.jobs.order import OrderAsked, Ordered
 
 
 @click.group("order")
@@ -48,6 +45,8 @@ def new(
     code: str | None, due: str | None,
 ) -> None:  # fmt: skip
     """Record an order to a supplier; nothing moves until it is received."""
+    from dataclasses import replace
+
     from stockbook.jobs.order import OrderAsked, new_order
     from stockbook.reports.order import order_lines
     from stockbook.reports.tables import heading
@@ -55,25 +54,15 @@ def new(
     with open_book() as book:
         asked = OrderAsked(supplier, [*((*line, "-") for line in lines), *priced], code, due)
         keep = not session().dry_run
-        made = _recorded(partial(new_order, book, signature(book), keep=keep), asked)
+        signed = signature(book)
+        made = sure_if_asked(
+            lambda sure: new_order(book, signed, replace(asked, another=sure), keep=keep)
+        )
         order, site = made.state.order, site_of(book)
         title = f"Order {order.code} to {order.supplier}, due {order.due_on}"
         said = "".join(f"\nWarning: {words}" for words in made.doubts)
         show(lambda: f"{heading(title, site)}\n{order_lines(made.state, site)}{said}")
         recorded(made.entry, already=made.already)
-
-
-def _recorded(record: "Callable[[OrderAsked], Ordered]", asked: "OrderAsked") -> "Ordered":
-    """Record it; a like order of the same day is asked about."""
-    from dataclasses import replace
-
-    from stockbook.errors import NeedsAnswer
-
-    try:
-        return record(asked)
-    except NeedsAnswer as like:
-        confirm(like.question)
-        return record(replace(asked, another=True))
 
 
 @command.command("show")

@@ -1,16 +1,12 @@
 """`stockbook receive`."""
 
-from collections.abc import Callable
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from stockbook.cli import completing
 from stockbook.cli.context import (
-    confirm,
     open_book,
     recorded,
     recording,
@@ -18,11 +14,8 @@ from stockbook.cli.context import (
     show,
     signature,
     site_of,
+    sure_if_asked,
 )
-
-if TYPE_CHECKING:
-    from stockbook.domain.records import Received
-    from stockbook.jobs.receive import Delivery
 
 
 @click.command("receive")
@@ -67,8 +60,12 @@ def command(
         ]
         charges = charges_typed(book, freight, freight_by, tax)
         delivery = Delivery(supplier, lines, _note(note), place, charges, order)
-        received = _recorded(partial(receive_delivery, book, replace(signed, reason=None),
-                                     keep=not session().dry_run), delivery)  # fmt: skip
+        unreasoned, keep = replace(signed, reason=None), not session().dry_run
+        received = sure_if_asked(
+            lambda sure: receive_delivery(
+                book, unreasoned, replace(delivery, another=sure), keep=keep
+            )
+        )
         if received.lines:
             show(lambda: received_page(received, site_of(book)))
         recorded(received.entry, already=received.already)
@@ -78,14 +75,3 @@ def _note(note: str | None) -> str | None:
     from stockbook.domain.texts import required_text
 
     return None if note is None else required_text(note, "--note", 60)
-
-
-def _recorded(record: "Callable[[Delivery], Received]", delivery: "Delivery") -> "Received":
-    """Record it; a like delivery without a note is asked about."""
-    from stockbook.errors import NeedsAnswer
-
-    try:
-        return record(delivery)
-    except NeedsAnswer as asked:
-        confirm(asked.question)
-        return record(replace(delivery, another=True))

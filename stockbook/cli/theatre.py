@@ -17,8 +17,8 @@ from stockbook.cli.context import (
     show,
     signature,
     site_of,
+    sure_if_asked,
 )
-from stockbook.cli.finish import asked_early
 from stockbook.errors import BookDamaged, InputError, NotEnough, StockbookError
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ def command(list_code: str, scans: tuple[str, ...]) -> None:
     _sign_in(lines)
     with open_book() as book:
         signed = signature(book)
-        the_list, sitting = asked_early(lambda sure: sit_down(book, signed, list_code, sure=sure))
+        the_list, sitting = sure_if_asked(lambda sure: sit_down(book, signed, list_code, sure=sure))
         site = site_of(book)
         show(lambda: sitting_page(the_list, sitting, site))
 

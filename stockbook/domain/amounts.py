@@ -111,9 +111,11 @@ def spread(amount: int, weights: Sequence[int]) -> list[int]:
 def plural(count: int, word: str) -> str:
     """A count with its noun.
 
-    >>> plural(1, "case"), plural(2, "case")
-    ('1 case', '2 cases')
+    >>> plural(1, "case"), plural(2, "case"), plural(2, "lens")
+    ('1 case', '2 cases', '2 lenses')
     """
     if count == 1:
         return f"1 {word}"
+    if word.endswith("s"):
+        return f"{count} {word}es"
     return f"{count} {word[:-1]}ies" if word.endswith("ry") else f"{count} {word}s"

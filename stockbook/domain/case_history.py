@@ -31,8 +31,6 @@ class History:
     cancelled: int
     taken: Mapping[tuple[str, str], int]
     """By case and item: steps used and wasted."""
-    beside: Mapping[str, Mapping[str, int]]
-    """By item and day: what lists and services used."""
     listed: tuple[DatedCase, ...]
     """On lists from today on, not cancelled and not issued."""
 

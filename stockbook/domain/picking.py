@@ -220,7 +220,11 @@ def terms_against(lot: Lot, wish: Wish) -> str | None:
 
 
 def _keys_in_order(rows: Mapping[tuple[str, int], ShelfRow], wish: Wish) -> list[tuple[str, int]]:
-    """The places and lots of what may be used, in the order of picking."""
+    """The places and lots of what may be used, in the order of picking.
+
+    Places in the order given; within a place the soonest expiry first (FEFO: WHO good
+    distribution practices, TRS 957 annex 5), then the earliest received, then the lowest lot.
+    """
     order = {place: n for n, place in enumerate(wish.places)}
     usable = [
         (order[row.place], row.lot.expires_on, row.lot.received_on, row.lot.code, key)
@@ -229,15 +233,6 @@ def _keys_in_order(rows: Mapping[tuple[str, int], ShelfRow], wish: Wish) -> list
     ]
     usable.sort()
     return [key for *_, key in usable]
-
-
-def usable_rows(shelf: Shelf, item: str, wish: Wish) -> list[ShelfRow]:
-    """What may be used of an item, in the order of picking.
-
-    Places in the order given; within a place the soonest expiry first (FEFO: WHO good
-    distribution practices, TRS 957 annex 5), then the earliest received, then the lowest lot.
-    """
-    return list(shelf.in_order(item, wish))
 
 
 def usable_quantity(shelf: Shelf, item: str, wish: Wish) -> int:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from stockbook.domain.forecasts import Break, OrderRule, Quantity
+from stockbook.domain.order_sizes import in_packs
 from stockbook.forecast.distributions import Distribution
 
 
@@ -53,15 +54,6 @@ def _as_sold(needed: int, rule: OrderRule, room: int | None) -> tuple[int, tuple
     if down < least:
         return least, (f"the least that is sold, {least}, is more than can be used",)
     return down, (f"packs of {rule.pack}: one more would expire",)
-
-
-def in_packs(units: int, pack: int) -> int:
-    """Rounded up to whole packs.
-
-    >>> [in_packs(n, 10) for n in (0, 1, 10, 11)]
-    [0, 10, 10, 20]
-    """
-    return -(-units // pack) * pack
 
 
 def _at_a_better_price(

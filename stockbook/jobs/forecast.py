@@ -1,6 +1,7 @@
 """What the coming lists will use of every item, from the site's own cases."""
 
 import sqlite3
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -45,6 +46,8 @@ class Ground:
     review_days: int
     history: History
     kinds: tuple[str, ...]
+    done: Mapping[str, int]
+    """How many cases of each kind are finished."""
     coming: Coming
     taken: Mapping[tuple[str, str], Mapping[int, int]]
     stated: Mapping[str, Mapping[str, Sequence[tuple[int, float]]]]
@@ -89,7 +92,8 @@ def _ground(
     wish = Wish(day, tuple(stores), least_days_left=least, quarantines=quarantines(db))
     layers = {kind: _layers(db, kind, day) for kind in kinds}
     return Ground(
-        day, int(setting(db, "review_days")), history, kinds, coming,
+        day, int(setting(db, "review_days")), history, kinds,
+        Counter(by_case.values()), coming,
         amounts_taken(history.taken, by_case),
         {kind: stated_amounts(kits) for kind, kits in layers.items()},
         Shelf(on_hand(db, items=[item.code for item in items], places=stores)), wish,
@@ -141,12 +145,11 @@ def _told(ground: Ground, item: Item, lead: Shares, held: tuple[int, int], ahead
 
 def _uses(ground: Ground, item: Item) -> dict[int, Lines]:
     """By the number of a kind of case, what it takes of an item."""
-    per_kind = {kind: sum(c.kind == kind for c in ground.history.done) for kind in ground.kinds}
     found = {
         number: amounts_of(
             ground.stated[kind].get(item.code, ()),
             ground.taken.get((kind, item.code), {}),
-            per_kind[kind],
+            ground.done.get(kind, 0),
         )
         for number, kind in enumerate(ground.kinds)
     }
@@ -158,7 +161,7 @@ def _uses_in_words(ground: Ground, item: Item) -> tuple[str, ...]:
     return tuple(
         f"{kind}: "
         + ", ".join(f"{shown(item, n)} in {count}" for n, count in sorted(seen.items()))
-        + f" of {sum(case.kind == kind for case in ground.history.done)} cases"
+        + f" of {ground.done[kind]} cases"
         for (kind, code), seen in sorted(ground.taken.items()) if code == item.code
     )  # fmt: skip
 

@@ -1,7 +1,7 @@
 """What the forecast learns from: the cases of the last year, those on the lists, the calendar."""
 
 import sqlite3
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Mapping, Sequence
 
 from stockbook.domain.case_history import DatedCase, History
@@ -13,7 +13,6 @@ from stockbook.ledger.demand_history import (
     first_known,
     lists_between,
     patients_of_lists,
-    use_beside_patients,
 )
 from stockbook.ledger.kit_use import finished_cases, flows_of_cases
 
@@ -23,22 +22,20 @@ HISTORY_DAYS = 365
 def history_of(db: sqlite3.Connection, day: str, horizon: int) -> History:
     """Everything counted that the estimates need; `horizon` is how many days ahead lists count."""
     since = days_after(day, -HISTORY_DAYS)
-    lists = {one.code: one.day for one in lists_between(db, since, days_after(day, horizon))}
+    until = days_after(day, horizon)
+    lists = {one.code: one.day for one in lists_between(db, since, until)}
     planned = patients_of_lists(db, lists)
     done = [one.case for one in finished_cases(db, since, day)]
-    known = first_known(db, [case.code for case in done])
+    known = first_known(db, since, until)
     taken: Counter[tuple[str, str]] = Counter()
     for flow in flows_of_cases(db, since, day):
         if flow.end in ("used", "wasted"):
             taken[flow.case, flow.item] += flow.quantity
-    beside: dict[str, dict[str, int]] = defaultdict(dict)
-    for when, item, quantity in use_beside_patients(db, since, day):
-        beside[item][when] = quantity
     finished = tuple(_dated(case, lists, known) for case in done if case.list in lists)
     began = min((case.day for case in finished), default=day)
     return History(
         max(since, began), finished,
-        sum(case.cancelled for case in planned if lists[case.list] < day), taken, beside,
+        sum(case.cancelled for case in planned if lists[case.list] < day), taken,
         _listed(db, planned, lists, day),
     )  # fmt: skip
 

@@ -1,18 +1,20 @@
-"""Questions about past demand: when cases became known, and use outside patients' cases."""
+"""Questions about past demand: lists and their cases, and when a case became known."""
 
 import sqlite3
 from collections.abc import Collection
 
 from stockbook.domain.facts import Case, OperatingList
-from stockbook.ledger.facts import all_of, marks
+from stockbook.ledger.facts import all_of
 
 
-def first_known(db: sqlite3.Connection, cases: Collection[str]) -> dict[str, str]:
-    """The day on which each case first stood in the book."""
+def first_known(db: sqlite3.Connection, first_day: str, last_day: str) -> dict[str, str]:
+    """The day on which each case of the lists of these days first stood in the book."""
     rows = db.execute(
-        "SELECT change.code, MIN(happened_on) FROM change JOIN entry ON number = change.entry "
-        f"WHERE change.kind = 'case' AND change.code IN ({marks(cases)}) GROUP BY 1",
-        tuple(cases),
+        "SELECT theatre_case.code, MIN(happened_on) FROM theatre_list "
+        "CROSS JOIN theatre_case ON theatre_case.list = theatre_list.code "
+        "CROSS JOIN change ON change.kind = 'case' AND change.code = theatre_case.code "
+        "CROSS JOIN entry ON number = change.entry WHERE day BETWEEN ? AND ? GROUP BY 1",
+        (first_day, last_day),
     )
     return dict(rows.fetchall())
 
@@ -31,22 +33,3 @@ def lists_between(db: sqlite3.Connection, first_day: str, last_day: str) -> list
 def patients_of_lists(db: sqlite3.Connection, lists: Collection[str]) -> list[Case]:
     """The patients' cases of these lists, cancelled ones too."""
     return all_of(db, Case, list=list(lists), kind="patient")
-
-
-def use_beside_patients(
-    db: sqlite3.Connection, first_day: str, last_day: str
-) -> list[tuple[str, str, int]]:
-    """Day, item and steps of what lists and services used, day by day."""
-    rows = db.execute(
-        "SELECT happened_on, lot.item, SUM(movement.quantity * ((t.kind IN ('used', 'waste')) "
-        "- (f.kind IN ('used', 'waste')))) FROM entry "
-        "CROSS JOIN movement ON movement.entry = entry.number AND case_code IS NOT NULL "
-        "JOIN theatre_case ON theatre_case.code = case_code AND theatre_case.kind <> 'patient' "
-        "JOIN lot ON lot.code = movement.lot "
-        "JOIN place AS f ON f.code = from_place JOIN place AS t ON t.code = to_place "
-        "WHERE happened_on BETWEEN ? AND ? AND reverses IS NULL "
-        "AND NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = entry.number) "
-        "GROUP BY 1, 2 ORDER BY 1, 2",
-        (first_day, last_day),
-    )
-    return [(day, item, int(quantity)) for day, item, quantity in rows.fetchall()]

@@ -39,6 +39,9 @@ TABLES: Mapping[str, str] = {
 
 F = TypeVar("F")
 
+MOST_VALUES = 30_000
+"""SQLite takes 32,766 values in one question."""
+
 
 def table_of(cls: type[Any]) -> str:
     """The projected table of a kind of fact."""
@@ -113,8 +116,17 @@ def entries_that_changed(db: sqlite3.Connection, cls: type[Any], code: str) -> l
 def all_of(db: sqlite3.Connection, cls: type[F], **wanted: object) -> list[F]:
     """All facts of a kind in order of code; `wanted` keeps those with these field values.
 
-    A set, list or tuple keeps those with any of its values.
+    A set, list or tuple keeps those with any of its values; very many are asked for in parts.
     """
+    for name, value in wanted.items():
+        if (
+            isinstance(value, Collection)
+            and not isinstance(value, str)
+            and len(value) > MOST_VALUES
+        ):
+            parts = _in_parts(sorted(value))
+            found = [fact for part in parts for fact in all_of(db, cls, **{**wanted, name: part})]
+            return sorted(found, key=_by_code)
     conditions, values = ["1"], []  # type: tuple[list[str], list[object]]
     for name, value in wanted.items():
         many = list(value) if isinstance(value, Collection) and not isinstance(value, str) else None
@@ -122,6 +134,14 @@ def all_of(db: sqlite3.Connection, cls: type[F], **wanted: object) -> list[F]:
         values.extend(many if many is not None else [value])
     sql = f"{_select(cls)} WHERE {' AND '.join(conditions)} ORDER BY code"
     return [_fact(cls, row) for row in db.execute(sql, values).fetchall()]
+
+
+def _in_parts(values: list[Any]) -> Iterator[list[Any]]:
+    return (values[n : n + MOST_VALUES] for n in range(0, len(values), MOST_VALUES))
+
+
+def _by_code(fact: Any) -> Any:
+    return fact.code
 
 
 def codes(db: sqlite3.Connection, cls: type[Any]) -> list[str]:

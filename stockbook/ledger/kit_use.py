@@ -7,21 +7,18 @@ from dataclasses import dataclass
 from stockbook.domain.facts import Case
 from stockbook.domain.kit_review import Flow
 from stockbook.ledger.facts import all_of, marks, version_at
+from stockbook.ledger.standing import stands
 
-_STANDS = (
-    "+{0}.reverses IS NULL "
-    "AND NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = {0}.number)"
-)
 _CANCELLED = (
     "COALESCE((SELECT MAX(off.number) FROM entry AS off WHERE off.document = done.document "
-    f"AND off.kind = 'cancel' AND {_STANDS.format('off')}), 0)"
+    f"AND off.kind = 'cancel' AND {stands('off')}), 0)"
 )
 """The entry by which a case was cancelled before it was taken back; what lies before counts not."""
 
 _DONE = (
     f"SELECT document, MAX(number) AS finish, {_CANCELLED} AS cancelled FROM entry AS done "
     f"WHERE done.kind = 'finish' AND done.happened_on BETWEEN ?1 AND ?2 "
-    f"AND {_STANDS.format('done')} GROUP BY document"
+    f"AND {stands('done')} GROUP BY document"
 )
 _SHELVES = ("store", "theatre", "quarantine")
 
@@ -54,7 +51,7 @@ def _conversions(db: sqlite3.Connection, cases: Collection[str]) -> dict[str, li
     """The entries by which cases were converted with their kit on the trolley."""
     rows = db.execute(
         f"SELECT document, number FROM entry WHERE document IN ({marks(cases)}) "
-        f"AND kind = 'convert' AND {_STANDS.format('entry')} ORDER BY number",
+        f"AND kind = 'convert' AND {stands('entry')} ORDER BY number",
         tuple(cases),
     )
     found: dict[str, list[int]] = {}
@@ -75,7 +72,7 @@ def flows_of_cases(db: sqlite3.Connection, first_day: str, last_day: str) -> lis
         f"FROM ({_DONE}) AS cases CROSS JOIN movement ON case_code = cases.document "
         "JOIN lot ON lot.code = movement.lot JOIN entry AS own ON own.number = movement.entry "
         "JOIN place AS f ON f.code = from_place JOIN place AS t ON t.code = to_place "
-        f"WHERE {_STANDS.format('own')} AND movement.reason IS NOT 'lots-exchanged' "
+        f"WHERE {stands('own')} AND movement.reason IS NOT 'lots-exchanged' "
         "AND movement.entry > cases.cancelled "
         "GROUP BY 1, 2, 3, 4, 5 ORDER BY 1, 2, 3, 4, 5",
         (first_day, last_day),

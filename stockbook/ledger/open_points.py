@@ -10,20 +10,16 @@ from stockbook.domain.places import DIFFERENCE
 from stockbook.domain.reasons import AT_USE
 from stockbook.ledger.facts import marks
 from stockbook.ledger.history import entry
+from stockbook.ledger.standing import stands
 
 _LOT = ", ".join(f"lot.{name}" for name in field_names(Lot))
-_STANDS = (
-    "+entry.reverses IS NULL "
-    "AND NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = entry.number)"
-)
-"""Of an entry; the plus keeps SQLite from looking for all that reverse nothing."""
 
 
 def provisional_lots(db: sqlite3.Connection) -> list[Lot]:
     """Lots whose price is not final and whose coming was not reversed, by lot."""
     rows = db.execute(
         f"SELECT {_LOT} FROM lot WHERE provisional = 1 AND EXISTS (SELECT 1 FROM movement "
-        f"JOIN entry ON entry.number = movement.entry WHERE lot = lot.code AND {_STANDS}) "
+        f"JOIN entry ON entry.number = movement.entry WHERE lot = lot.code AND {stands()}) "
         "ORDER BY lot.code"
     )
     return [_lot(row) for row in rows.fetchall()]
@@ -39,7 +35,7 @@ def found_at_use(db: sqlite3.Connection) -> list[tuple[Lot, int, str | None, str
         "CROSS JOIN movement ON movement.lot = lot.code "
         "JOIN entry ON entry.number = movement.entry "
         "WHERE provisional = 1 AND from_place = ? AND movement.reason = 'found-at-use' "
-        f"AND {_STANDS} ORDER BY movement.entry, movement.line",
+        f"AND {stands()} ORDER BY movement.entry, movement.line",
         (DIFFERENCE,),
     )
     return [(_lot(row[:-3]), *row[-3:]) for row in rows.fetchall()]
@@ -50,7 +46,7 @@ def against_rules(db: sqlite3.Connection, since: str) -> list[Entry]:
     rows = db.execute(
         "SELECT number FROM entry WHERE kind IN ('issue', 'finish', 'convert', 'correction') "
         "AND recorded_at >= ? "
-        f"AND reason IN ({marks(AT_USE)}) AND {_STANDS} ORDER BY number",
+        f"AND reason IN ({marks(AT_USE)}) AND {stands()} ORDER BY number",
         (since, *AT_USE),
     )
     found = [entry(db, number) for (number,) in rows.fetchall()]
@@ -60,7 +56,7 @@ def against_rules(db: sqlite3.Connection, since: str) -> list[Entry]:
 def unexplained_rescues(db: sqlite3.Connection) -> list[Entry]:
     """Rescue kits issued without a reason that no later entry about the case explains."""
     rows = db.execute(
-        f"SELECT number FROM entry WHERE kind = 'rescue' AND reason IS NULL AND {_STANDS} "
+        f"SELECT number FROM entry WHERE kind = 'rescue' AND reason IS NULL AND {stands()} "
         "AND NOT EXISTS (SELECT 1 FROM entry AS said WHERE said.document = entry.document "
         "AND said.kind = 'explanation' AND said.number > entry.number) ORDER BY number"
     )
@@ -71,7 +67,7 @@ def unexplained_rescues(db: sqlite3.Connection) -> list[Entry]:
 def rescues_of_case(db: sqlite3.Connection, case: str) -> list[int]:
     """The entries by which rescue kits were issued to a case and that stand."""
     rows = db.execute(
-        f"SELECT number FROM entry WHERE document = ? AND kind = 'rescue' AND {_STANDS} "
+        f"SELECT number FROM entry WHERE document = ? AND kind = 'rescue' AND {stands()} "
         "ORDER BY number",
         (case,),
     )

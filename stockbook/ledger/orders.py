@@ -6,12 +6,12 @@ from collections.abc import Collection
 from stockbook.domain.codec import fact_from_body
 from stockbook.domain.facts import Lot, PurchaseOrder
 from stockbook.ledger.facts import all_of, marks
+from stockbook.ledger.standing import stands
 
 _STANDING = (
     "FROM lot CROSS JOIN movement ON movement.lot = lot.code AND movement.quantity > 0 "
     "CROSS JOIN entry ON entry.number = movement.entry AND entry.kind = 'delivery' "
-    "WHERE lot.order_code IN ({}) AND entry.reverses IS NULL "
-    "AND NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = entry.number)"
+    f"WHERE lot.order_code IN ({{}}) AND {stands()}"
 )
 """Lots that came on orders by deliveries that were not reversed."""
 

@@ -7,6 +7,7 @@ from stockbook.domain.days import days_after, days_between, last_day_of_month
 from stockbook.domain.facts import PastUse
 from stockbook.domain.leftover import RecentUse
 from stockbook.ledger.facts import all_of, marks
+from stockbook.ledger.standing import stands
 
 ENDS = ("used", "waste")
 """The kinds of place where use on a case ends."""
@@ -51,9 +52,7 @@ def _used(
         "JOIN movement ON movement.entry = entry.number AND case_code IS NOT NULL "
         f"JOIN lot ON lot.code = movement.lot AND lot.item IN ({marks(items)}) "
         "JOIN place AS f ON f.code = from_place JOIN place AS t ON t.code = to_place "
-        "WHERE happened_on BETWEEN ? AND ? AND +reverses IS NULL "
-        "AND NOT EXISTS (SELECT 1 FROM entry AS back WHERE back.reverses = entry.number) "
-        "GROUP BY 1",
+        f"WHERE happened_on BETWEEN ? AND ? AND {stands()} GROUP BY 1",
         (*ends, *ends, *items, first, last),
     )
     return {str(item): int(quantity) for item, quantity in rows.fetchall()}

@@ -179,11 +179,7 @@ def _price(move: LensMove, site: Site) -> str:
 
 
 def _lenses(moves: Sequence[LensMove]) -> str:
-    return _plural(sum(move.lenses for move in moves))
-
-
-def _plural(lenses: int) -> str:
-    return "1 lens" if lenses == 1 else f"{lenses} lenses"
+    return plural(sum(move.lenses for move in moves), "lens")
 
 
 def _more(moves: Sequence[LensMove]) -> str:
@@ -216,8 +212,8 @@ def _basis(bank: LensBank) -> str:
     days = max((model.use.days for model in bank.models), default=0)
     unused = [model.model for model in bank.models if not model.use.quantity]
     lines = [
-        f"Use: {_plural(bank.use_seen)} implanted in {days} days ({bank.use_days} where the book "
-        "knows them; past use counts). Wanted: the chance that the next "
+        f"Use: {plural(bank.use_seen, 'lens')} implanted in {days} days ({bank.use_days} where the "
+        "book knows them; past use counts). Wanted: the chance that the next "
         f"{bank.asked.patients} patients want more than is there (to add) or would stay (to send "
         "back).",
         f"Powers begin at the published shape, {quantity_text(bank.mean, 2)} dioptres with a "

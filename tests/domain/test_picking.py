@@ -17,7 +17,6 @@ from stockbook.domain.picking import (
     is_stopped,
     pick,
     usable_quantity,
-    usable_rows,
     why_not_usable,
 )
 
@@ -287,7 +286,7 @@ def test_rule_4_picking_moves_value_and_units_and_makes_none(
 
 
 def test_usable_rows_of_an_unknown_item_are_none() -> None:
-    assert usable_rows(Shelf([a_row()]), "NOTHING", a_wish()) == []
+    assert list(Shelf([a_row()]).in_order("NOTHING", a_wish())) == []
     assert pick(Shelf([]), "VISC", 2, a_wish()).short == 2
 
 
@@ -305,7 +304,8 @@ def test_an_order_worked_out_before_is_the_order_of_the_shelf_as_it_lies(
             shelf.put(ShelfRow("STORE", draw.lot, draw.quantity, draw.value))
         for wish in wanted:
             for one in ("VISC", "DYE"):
-                assert usable_rows(shelf, one, wish) == usable_rows(shelf.copy(), one, wish)
+                anew = list(shelf.copy().in_order(one, wish))
+                assert list(shelf.in_order(one, wish)) == anew
                 here = usable_quantity(shelf, one, wish)
                 assert has_usable(shelf, one, wish, here)
                 assert not has_usable(shelf, one, wish, here + 1)

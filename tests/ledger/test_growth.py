@@ -119,3 +119,12 @@ def test_a_trace_needs_only_what_was_recorded_from_its_lot_on(used: Desk) -> Non
             assert trace_lot([lot], moves) == trace_lot([lot], everything)
             shorter += len(moves) < len(everything)
     assert shorter
+
+
+@pytest.mark.parametrize("others", [0, facts.MOST_VALUES - 2, facts.MOST_VALUES + 5000])
+def test_facts_of_any_number_of_codes_are_found_in_order(used: Desk, others: int) -> None:
+    """One question of SQLite takes 32,766 values; a year of a large site has more cases."""
+    wanted = {f"X{n}" for n in range(others)} | {"C3", "C1"}
+    with opened(used.path) as book, book.reading() as db:
+        found = facts.all_of(db, Case, code=wanted, kind="patient")
+    assert [case.code for case in found] == ["C1", "C3"]
