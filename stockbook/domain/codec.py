@@ -11,6 +11,7 @@ from stockbook.domain.facts import (
     Category,
     Fact,
     Item,
+    JudgedUse,
     Kit,
     Level,
     Lot,
@@ -20,14 +21,13 @@ from stockbook.domain.facts import (
     PastUse,
     Period,
     Place,
-    PurchaseOrder,
     Quarantine,
     Setting,
     Shelf,
     StaffCode,
     Supplier,
-    SupplyTerms,
 )
+from stockbook.domain.order_facts import PurchaseOrder, SupplyTerms
 
 KINDS: Mapping[str, type[Any]] = {
     "setting": Setting,
@@ -49,6 +49,7 @@ KINDS: Mapping[str, type[Any]] = {
     "past use": PastUse,
     "supply terms": SupplyTerms,
     "order": PurchaseOrder,
+    "judged use": JudgedUse,
 }
 KIND_OF = {cls: kind for kind, cls in KINDS.items()}
 

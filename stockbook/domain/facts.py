@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from stockbook.domain.order_facts import PurchaseOrder, SupplyTerms
+
 
 @dataclass(frozen=True, slots=True)
 class Setting:
@@ -13,7 +15,11 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A thing that is stocked; `power` is in hundredths of a dioptre, days are whole days."""
+    """A thing that is stocked; `power` is in hundredths of a dioptre, days are whole days.
+
+    `standby` is what must be there whatever is expected to be used (finest steps), `service` how
+    often an order must be enough (none: the site's setting), `replaces` the item it stands for.
+    """
 
     code: str
     name: str
@@ -26,6 +32,9 @@ class Item:
     least_days_left: int = 0
     controlled: bool = False
     storage_class: str | None = None
+    standby: int = 0
+    service: str | None = None
+    replaces: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +140,10 @@ class Shortfall:
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """One operation on a list; `kind` is patient, list or service; power in hundredths."""
+    """One operation on a list; `kind` is patient, list or service; power in hundredths.
+
+    `minutes` is how long it had the theatre, where somebody says so.
+    """
 
     code: str
     list: str
@@ -148,11 +160,15 @@ class Case:
     needs: tuple[str, ...] = ()
     missing: tuple[Shortfall, ...] = ()
     cancelled: bool = False
+    minutes: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Lot:
-    """What came in one delivery line; values are for `quantity` steps unless said otherwise."""
+    """What came in one delivery line; values are for `quantity` steps unless said otherwise.
+
+    `scan` is the symbol as it was read at the desk, where it was scanned.
+    """
 
     code: int
     item: str
@@ -173,62 +189,7 @@ class Lot:
     categories: tuple[str, ...] = ()
     sponsors: tuple[str, ...] = ()
     order_code: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class SupplyTerms:
-    """How a supplier sells an item: `code` is SUPPLIER/ITEM; the price is of `price_quantity`.
-
-    `pack_quantity` and `least_quantity` are finest steps: what one pack holds, the least that is
-    delivered; `breaks` are prices from a quantity on. `lead_days` is the quoted time.
-    """
-
-    code: str
-    supplier: str
-    item: str
-    pack_quantity: int
-    price: int
-    price_quantity: int
-    lead_days: int
-    least_quantity: int = 0
-    breaks: tuple["PriceBreak", ...] = ()
-    preferred: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class PriceBreak:
-    """From so many finest steps on, the price of one `price_quantity` of the terms."""
-
-    quantity: int
-    price: int
-
-
-@dataclass(frozen=True, slots=True)
-class OrderLine:
-    """So many finest steps of an item at a price for all of them; none: not agreed.
-
-    What the supplier's terms said when it was ordered stays with it: what a pack holds
-    (nothing: no terms) and the quoted days; `pack` is the identifier that was ordered by.
-    """
-
-    item: str
-    quantity: int
-    price: int | None = None
-    pack: str | None = None
-    pack_quantity: int = 0
-    lead_days: int | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class PurchaseOrder:
-    """What was ordered of a supplier, and when it is due; `state` is open or closed."""
-
-    code: str
-    supplier: str
-    ordered_on: str
-    due_on: str
-    lines: tuple[OrderLine, ...]
-    state: str = "open"
+    scan: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -294,8 +255,21 @@ class PastUse:
     quantity: int
 
 
+@dataclass(frozen=True, slots=True)
+class JudgedUse:
+    """Whether a week's far higher use of an item was usual; `code` is ITEM/MONDAY.
+
+    What nobody has judged stays out of the forecast.
+    """
+
+    code: str
+    item: str
+    week: str
+    usual: bool
+
+
 Fact = (
     Setting | Item | PackSize | Supplier | Place | Category | StaffCode | Kit | Machine
     | OperatingList | Case | Lot | Quarantine | Period | Level | Shelf | PastUse | SupplyTerms
-    | PurchaseOrder
+    | PurchaseOrder | JudgedUse
 )  # fmt: skip

@@ -6,8 +6,9 @@ from typing import Any
 
 from stockbook.domain.amounts import text_from_whole
 from stockbook.domain.codec import KIND_OF, field_names
-from stockbook.domain.facts import Fact, KitLine, PriceBreak
+from stockbook.domain.facts import Fact, KitLine
 from stockbook.domain.lenses import power_text
+from stockbook.domain.order_facts import PriceBreak
 
 
 @dataclass(frozen=True, slots=True)

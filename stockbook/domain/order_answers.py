@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from stockbook.domain.entries import Entry
-from stockbook.domain.facts import Item, Lot, Supplier, SupplyTerms
+from stockbook.domain.facts import Item, Lot, Supplier
+from stockbook.domain.order_facts import SupplyTerms
 from stockbook.domain.orders import OrderState
 from stockbook.domain.supply_record import SupplyRecord
 

@@ -4,8 +4,9 @@ from collections.abc import Iterator, Sequence
 
 from stockbook.domain.amounts import half_even, quantity_text
 from stockbook.domain.deliveries import DeliveryLine
-from stockbook.domain.facts import Item, SupplyTerms
+from stockbook.domain.facts import Item
 from stockbook.domain.money import Currency
+from stockbook.domain.order_facts import SupplyTerms
 from stockbook.domain.orders import LineState, OrderState
 
 

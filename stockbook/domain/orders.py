@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 from stockbook.domain.amounts import half_even
 from stockbook.domain.days import days_after, days_between
-from stockbook.domain.facts import Item, OrderLine, PurchaseOrder, SupplyTerms
+from stockbook.domain.facts import Item
+from stockbook.domain.order_facts import OrderLine, PurchaseOrder, SupplyTerms
 
 OPEN, COMPLETE, CLOSED = "open", "complete", "closed"
 """Open and closed are kept with the order; complete follows from what came."""
@@ -141,7 +142,7 @@ def on_order(states: Sequence[OrderState]) -> dict[str, OnOrder]:
 def price_of(terms: SupplyTerms, quantity: int) -> int:
     """What so many finest steps cost by a supplier's terms: at the break they reach.
 
-    >>> from stockbook.domain.facts import PriceBreak
+    >>> from stockbook.domain.order_facts import PriceBreak
     >>> terms = SupplyTerms("A/B", "A", "B", 10, 1000, 10, 7, breaks=(PriceBreak(50, 900),))
     >>> price_of(terms, 40), price_of(terms, 50)
     (4000, 4500)

@@ -4,8 +4,9 @@ import sqlite3
 from collections.abc import Sequence
 from functools import cache
 
-from stockbook.domain.facts import Item, SupplyTerms
+from stockbook.domain.facts import Item
 from stockbook.domain.forecasts import NoBasis, Shares
+from stockbook.domain.order_facts import SupplyTerms
 from stockbook.domain.supply_record import lead_times
 from stockbook.forecast import estimates
 from stockbook.jobs.supply_lines import ordered_lines

@@ -17,8 +17,8 @@ from stockbook.domain.facts import (
     Shelf,
     StaffCode,
     Supplier,
-    SupplyTerms,
 )
+from stockbook.domain.order_facts import SupplyTerms
 from stockbook.errors import InputError
 from stockbook.jobs.reading import Reading
 from stockbook.jobs.reading_facts import (

@@ -8,8 +8,9 @@ from stockbook.domain import texts
 from stockbook.domain.amounts import LIMIT, half_even, quantity_from_text
 from stockbook.domain.days import day_typed
 from stockbook.domain.entries import Draft, Request, Signature, digest_of
-from stockbook.domain.facts import Item, OrderLine, PackSize, PurchaseOrder, SupplyTerms
+from stockbook.domain.facts import Item, PackSize
 from stockbook.domain.order_checks import doubts
+from stockbook.domain.order_facts import OrderLine, PurchaseOrder, SupplyTerms
 from stockbook.domain.orders import CLOSED, COMPLETE, OrderState, due_day, price_of
 from stockbook.domain.reasons import ORDER_CLOSED, check_reason, reason_from
 from stockbook.errors import InputError, NeedsAnswer, Refused

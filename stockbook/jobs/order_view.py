@@ -4,8 +4,9 @@ import sqlite3
 from collections.abc import Mapping
 
 from stockbook.domain.asking import AsOf
-from stockbook.domain.facts import Item, OrderLine, PackSize, PurchaseOrder
+from stockbook.domain.facts import Item, PackSize
 from stockbook.domain.order_answers import OrderDelivery, OrderView
+from stockbook.domain.order_facts import OrderLine, PurchaseOrder
 from stockbook.domain.orders import OnOrder, OrderState
 from stockbook.jobs.finding import known_supplier
 from stockbook.jobs.ordering import known_order, open_orders, states_of, to_come

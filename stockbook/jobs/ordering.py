@@ -3,7 +3,7 @@
 import sqlite3
 from collections.abc import Sequence
 
-from stockbook.domain.facts import PurchaseOrder
+from stockbook.domain.order_facts import PurchaseOrder
 from stockbook.domain.orders import CLOSED, OPEN, OnOrder, OrderState, on_order, order_state
 from stockbook.jobs.finding import known
 from stockbook.ledger.facts import all_of

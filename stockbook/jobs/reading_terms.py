@@ -5,7 +5,8 @@ from typing import Any
 
 from stockbook.domain import texts
 from stockbook.domain.amounts import LIMIT, quantity_from_text, whole_from_text
-from stockbook.domain.facts import Item, PriceBreak, Supplier, SupplyTerms
+from stockbook.domain.facts import Item, Supplier
+from stockbook.domain.order_facts import PriceBreak, SupplyTerms
 from stockbook.domain.rows import Row
 from stockbook.errors import InputError
 from stockbook.jobs.finding import money_of

@@ -4,9 +4,10 @@ import sqlite3
 from collections.abc import Mapping
 
 from stockbook.domain.entries import Signature
-from stockbook.domain.facts import Supplier, SupplyTerms
+from stockbook.domain.facts import Supplier
 from stockbook.domain.importing import Imported
 from stockbook.domain.order_answers import AboutSupplier, Offer
+from stockbook.domain.order_facts import SupplyTerms
 from stockbook.domain.supply_record import supply_record
 from stockbook.jobs.finding import known_supplier
 from stockbook.jobs.one_fact import record_one

@@ -4,7 +4,8 @@ import sqlite3
 from collections.abc import Sequence
 
 from stockbook.domain.days import days_between
-from stockbook.domain.facts import Lot, PurchaseOrder
+from stockbook.domain.facts import Lot
+from stockbook.domain.order_facts import PurchaseOrder
 from stockbook.domain.orders import CLOSED
 from stockbook.domain.supply_record import Delivered, OrderedLine
 from stockbook.ledger.facts import all_of

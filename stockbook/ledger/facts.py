@@ -35,6 +35,7 @@ TABLES: Mapping[str, str] = {
     "past use": "past_use",
     "supply terms": "supply_terms",
     "order": "purchase_order",
+    "judged use": "judged_use",
 }
 
 F = TypeVar("F")

@@ -1,11 +1,16 @@
-"""Bringing an older book to this version: one transaction, the three tables of truth untouched."""
+"""Bringing an older book to this version: one transaction, the three tables of truth untouched.
+
+Whatever is derived from them is made anew, so one step serves every older version.
+"""
 
 import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from stockbook.domain.codec import fact_from_body
 from stockbook.errors import BookDamaged
 from stockbook.ledger import schema
+from stockbook.ledger.facts import project
 
 
 @dataclass(frozen=True)
@@ -17,42 +22,41 @@ class Migration:
     apply: Callable[[sqlite3.Connection], None]
 
 
-def _take(db: sqlite3.Connection, *names: str) -> None:
-    """The named things of the schema are made, as a new book has them."""
+def rebuilt(db: sqlite3.Connection) -> None:
+    """All that is derived is as a new book would have it; what lies outside the chain is kept."""
+    _drop_derived(db)
+    there = {name for (name,) in db.execute("SELECT name FROM sqlite_schema")}
     for statement in schema.statements(schema.SCHEMA):
-        words = statement.split(maxsplit=3)
-        if words[2] in names:
+        if schema.named(statement) not in there:
             db.execute(statement)
+    _project_last_versions(db)
+    for statement in schema.statements(schema.REBUILD):
+        db.execute(statement)
 
 
-def _anew(db: sqlite3.Connection, table: str, added: str, *indexes: str) -> None:
-    """A projected table with more columns at its end, its rows kept."""
-    db.execute(f"CREATE TEMP TABLE kept AS SELECT * FROM {table}")
-    db.execute(f"DROP TABLE {table}")
-    _take(db, table, *indexes)
-    db.execute(f"INSERT INTO {table} SELECT *, {added} FROM temp.kept")
-    db.execute("DROP TABLE temp.kept")
+def _drop_derived(db: sqlite3.Connection) -> None:
+    """Only the tables of truth and those outside the chain are left, with their indexes."""
+    kept = {schema.named(text) for text in schema.statements(schema.TRUTH + schema.OUTSIDE)}
+    parts = db.execute(
+        "SELECT type, name FROM sqlite_schema WHERE sql IS NOT NULL "
+        "AND name NOT LIKE 'sqlite_%' ORDER BY type = 'table', type = 'index'"
+    ).fetchall()
+    for kind, name in parts:
+        if kind in ("trigger", "view") or name not in kept:
+            db.execute(f"DROP {kind} IF EXISTS {name}")
 
 
-def _to_2(db: sqlite3.Connection) -> None:
-    """Sums by day and pair of places, the last verify and backup; versions of kits, machines,
-    cancelled cases, unfinished sittings; indexes of trolleys, patients, reasons, open points.
-    """
-    _anew(db, "kit", "NULL")
-    _anew(db, "theatre_case", "0", "theatre_case_list", "theatre_case_patient")
-    _anew(db, "lot", "NULL", "lot_item", "lot_number", "lot_serial", "lot_order")
-    _take(db, "supply_terms", "purchase_order")
-    _take(db, "machine", "day_flow", "case_balance_staged", "upkeep", "sitting")
-    _take(db, "entry_reason", "entry_rescue", "lot_provisional")
-    db.execute(
-        "INSERT INTO day_flow SELECT booked_on, from_place, to_place, SUM(value) FROM entry "
-        "CROSS JOIN movement ON movement.entry = number WHERE value > 0 GROUP BY 1, 2, 3"
+def _project_last_versions(db: sqlite3.Connection) -> None:
+    """Every fact's table holds what the fact's last change says."""
+    last = db.execute(
+        "SELECT kind, code, body, MAX(entry << 32 | line) FROM change GROUP BY kind, code"
     )
-    _take(db, "entry_flows")
+    for kind, code, body, _ in last.fetchall():
+        project(db, fact_from_body(kind, code, body))
 
 
-MIGRATIONS: tuple[Migration, ...] = (Migration(2, schema.DIGEST, _to_2),)
-"""The steps from version 1 on, in order."""
+MIGRATIONS: tuple[Migration, ...] = (Migration(schema.VERSION, schema.DIGEST, rebuilt),)
+"""From any older version to this one."""
 
 
 def migrate(db: sqlite3.Connection, migrations: tuple[Migration, ...]) -> None:

@@ -4,7 +4,8 @@ import sqlite3
 from collections.abc import Collection
 
 from stockbook.domain.codec import fact_from_body
-from stockbook.domain.facts import Lot, PurchaseOrder
+from stockbook.domain.facts import Lot
+from stockbook.domain.order_facts import PurchaseOrder
 from stockbook.ledger.facts import all_of, marks
 from stockbook.ledger.standing import stands
 

@@ -3,8 +3,10 @@
 import hashlib
 import sqlite3
 
+from stockbook.ledger.fact_tables import FACTS
+
 APPLICATION_ID = 0x53746B62  # "Stkb"
-VERSION = 2
+VERSION = 3
 
 _APPEND_ONLY = "".join(
     f"""
@@ -69,89 +71,6 @@ CREATE TABLE change (
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX change_of ON change (kind, code);
 {_APPEND_ONLY}
-"""
-
-FACTS = """
-CREATE TABLE setting (code TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT;
-CREATE TABLE item (
-  code TEXT PRIMARY KEY, name TEXT NOT NULL, item_class TEXT NOT NULL, unit TEXT NOT NULL,
-  unit_places INTEGER NOT NULL, lens_model TEXT, power INTEGER, by_serial INTEGER NOT NULL,
-  least_days_left INTEGER NOT NULL, controlled INTEGER NOT NULL, storage_class TEXT
-) STRICT;
-CREATE INDEX item_lens ON item (lens_model, power) WHERE lens_model IS NOT NULL;
-CREATE TABLE pack_size (
-  code TEXT PRIMARY KEY, item TEXT NOT NULL, level TEXT NOT NULL, units INTEGER NOT NULL
-) STRICT;
-CREATE INDEX pack_size_item ON pack_size (item);
-CREATE TABLE supplier (code TEXT PRIMARY KEY, name TEXT NOT NULL) STRICT;
-CREATE TABLE place (
-  code TEXT PRIMARY KEY, name TEXT NOT NULL, kind TEXT NOT NULL, theatre TEXT,
-  closed INTEGER NOT NULL, storage_class TEXT
-) STRICT, WITHOUT ROWID;
-CREATE TABLE category (code TEXT PRIMARY KEY, name TEXT NOT NULL) STRICT;
-CREATE TABLE staff_code (
-  code TEXT PRIMARY KEY, role TEXT NOT NULL, active INTEGER NOT NULL
-) STRICT;
-CREATE TABLE kit (
-  code TEXT PRIMARY KEY, procedure TEXT NOT NULL, category TEXT NOT NULL, surgeon TEXT,
-  lines TEXT NOT NULL, first_day TEXT
-) STRICT;
-CREATE TABLE machine (
-  code TEXT PRIMARY KEY, model TEXT NOT NULL, theatre TEXT NOT NULL, first_day TEXT NOT NULL,
-  last_day TEXT
-) STRICT;
-CREATE TABLE theatre_list (
-  code TEXT PRIMARY KEY, day TEXT NOT NULL, theatre TEXT NOT NULL, part TEXT NOT NULL
-) STRICT;
-CREATE TABLE theatre_case (
-  code TEXT PRIMARY KEY, list TEXT NOT NULL, position INTEGER NOT NULL, kind TEXT NOT NULL,
-  patient TEXT, eye TEXT, procedure TEXT, category TEXT, sponsor TEXT, surgeon TEXT,
-  lens_model TEXT, power INTEGER, needs TEXT NOT NULL, missing TEXT NOT NULL,
-  cancelled INTEGER NOT NULL
-) STRICT;
-CREATE INDEX theatre_case_list ON theatre_case (list, position);
-CREATE INDEX theatre_case_patient ON theatre_case (patient) WHERE patient IS NOT NULL;
-CREATE TABLE lot (
-  code INTEGER PRIMARY KEY, item TEXT NOT NULL, number TEXT NOT NULL, serial TEXT,
-  expires_on TEXT NOT NULL, expiry_precision TEXT NOT NULL, received_on TEXT NOT NULL,
-  supplier TEXT, terms TEXT NOT NULL, quantity INTEGER NOT NULL, document TEXT,
-  price INTEGER, price_quantity INTEGER, provisional INTEGER NOT NULL,
-  shadow_value INTEGER NOT NULL, agreed_value INTEGER NOT NULL,
-  categories TEXT NOT NULL, sponsors TEXT NOT NULL, order_code TEXT
-) STRICT;
-CREATE INDEX lot_item ON lot (item);
-CREATE INDEX lot_number ON lot (number);
-CREATE INDEX lot_serial ON lot (serial) WHERE serial IS NOT NULL;
-CREATE INDEX lot_provisional ON lot (code) WHERE provisional = 1;
-CREATE INDEX lot_order ON lot (order_code) WHERE order_code IS NOT NULL;
-CREATE TABLE supply_terms (
-  code TEXT PRIMARY KEY, supplier TEXT NOT NULL, item TEXT NOT NULL,
-  pack_quantity INTEGER NOT NULL, price INTEGER NOT NULL, price_quantity INTEGER NOT NULL,
-  lead_days INTEGER NOT NULL, least_quantity INTEGER NOT NULL, breaks TEXT NOT NULL,
-  preferred INTEGER NOT NULL
-) STRICT;
-CREATE TABLE purchase_order (
-  code TEXT PRIMARY KEY, supplier TEXT NOT NULL, ordered_on TEXT NOT NULL, due_on TEXT NOT NULL,
-  lines TEXT NOT NULL, state TEXT NOT NULL
-) STRICT;
-CREATE TABLE quarantine (
-  code TEXT PRIMARY KEY, reason TEXT NOT NULL, started_on TEXT NOT NULL, item TEXT, number TEXT,
-  serial TEXT, supplier TEXT, expires_from TEXT, expires_through TEXT, place TEXT,
-  released INTEGER NOT NULL
-) STRICT;
-CREATE TABLE period (
-  code TEXT PRIMARY KEY, first_day TEXT NOT NULL, last_day TEXT NOT NULL, closed INTEGER NOT NULL
-) STRICT;
-CREATE TABLE level (
-  code TEXT PRIMARY KEY, place TEXT NOT NULL, item TEXT NOT NULL, keep_at_least INTEGER NOT NULL,
-  fill_to INTEGER NOT NULL, lists INTEGER NOT NULL
-) STRICT;
-CREATE TABLE shelf (
-  code TEXT PRIMARY KEY, place TEXT NOT NULL, item TEXT NOT NULL, label TEXT NOT NULL
-) STRICT;
-CREATE TABLE past_use (
-  code TEXT PRIMARY KEY, item TEXT NOT NULL, month TEXT NOT NULL, quantity INTEGER NOT NULL
-) STRICT;
 """
 
 BALANCES = """
@@ -270,7 +189,7 @@ CREATE TRIGGER entry_flows AFTER INSERT ON entry WHEN NEW.movement_count > 0 BEG
 END;
 """
 
-# For people who open the book with another program; never used by the program itself.
+# For people who open the book with another program; the program reads it only to rebuild.
 VIEWS = """
 CREATE VIEW movement_side AS
   SELECT entry, line, lot, from_place AS place, -quantity AS quantity, -value AS value, case_code
@@ -279,9 +198,29 @@ CREATE VIEW movement_side AS
   SELECT entry, line, lot, to_place, quantity, value, case_code FROM movement;
 """
 
+_KINDS = ", ".join(f"'{kind}'" for kind in _STOCK)
+_KINDS_WITH_CASE = ", ".join(f"'{kind}'" for kind in _WITH_CASE)
+
+# What the triggers keep, reckoned from all movements: for a book whose derived tables are new.
+REBUILD = f"""
+INSERT INTO on_hand
+  SELECT place, lot, SUM(quantity), SUM(value) FROM movement_side
+    WHERE place IN (SELECT code FROM place WHERE kind IN ({_KINDS}))
+    GROUP BY place, lot HAVING SUM(quantity) > 0;
+INSERT INTO case_balance
+  SELECT case_code, place, lot, SUM(quantity), SUM(value) FROM movement_side
+    WHERE case_code IS NOT NULL
+      AND place IN (SELECT code FROM place WHERE kind IN ({_KINDS_WITH_CASE}))
+    GROUP BY case_code, place, lot HAVING SUM(quantity) > 0;
+INSERT INTO day_flow
+  SELECT booked_on, from_place, to_place, SUM(value)
+    FROM entry CROSS JOIN movement ON movement.entry = number
+    WHERE value > 0 GROUP BY booked_on, from_place, to_place;
+"""
+
 SCHEMA = TRUTH + FACTS + BALANCES + OUTSIDE + GUARDS + VIEWS
 
-DIGEST = "1901f1ed6a7e9e2fa3706b6fcf4f359cb0afd45630da5837cdc54d3b5a92103e"
+DIGEST = "7eb26d90f106e6d6f9e62723537e7fe515c4ee0c589b6bd7e2c542044742c451"
 """What `digest_of_schema` gives for this version; a lost trigger or table changes it."""
 
 
@@ -292,6 +231,15 @@ def digest_of_schema(db: sqlite3.Connection) -> str:
         "ORDER BY type, name"
     ).fetchall()
     return hashlib.sha256("\n".join(sql for (sql,) in rows).encode()).hexdigest()
+
+
+def named(statement: str) -> str:
+    """The table, index, trigger or view that a statement of the schema makes.
+
+    >>> named("CREATE TABLE book (id TEXT)")
+    'book'
+    """
+    return statement.split(maxsplit=3)[2]
 
 
 def create(db: sqlite3.Connection, book_id: str) -> None:

@@ -1,0 +1,59 @@
+"""Facts of buying: how a supplier sells an item, and what was ordered."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class SupplyTerms:
+    """How a supplier sells an item: `code` is SUPPLIER/ITEM; the price is of `price_quantity`.
+
+    `pack_quantity` and `least_quantity` are finest steps: what one pack holds, the least that is
+    delivered; `breaks` are prices from a quantity on. `lead_days` is the quoted time.
+    """
+
+    code: str
+    supplier: str
+    item: str
+    pack_quantity: int
+    price: int
+    price_quantity: int
+    lead_days: int
+    least_quantity: int = 0
+    breaks: tuple["PriceBreak", ...] = ()
+    preferred: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class PriceBreak:
+    """From so many finest steps on, the price of one `price_quantity` of the terms."""
+
+    quantity: int
+    price: int
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """So many finest steps of an item at a price for all of them; none: not agreed.
+
+    What the supplier's terms said when it was ordered stays with it: what a pack holds
+    (nothing: no terms) and the quoted days; `pack` is the identifier that was ordered by.
+    """
+
+    item: str
+    quantity: int
+    price: int | None = None
+    pack: str | None = None
+    pack_quantity: int = 0
+    lead_days: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PurchaseOrder:
+    """What was ordered of a supplier, and when it is due; `state` is open or closed."""
+
+    code: str
+    supplier: str
+    ordered_on: str
+    due_on: str
+    lines: tuple[OrderLine, ...]
+    state: str = "open"
