@@ -44,6 +44,7 @@ SECTIONS: dict[str, dict[str, str]] = {
     },
     "Finance": {
         "cost": "What a case cost; a period's cost by category, with its proof.",
+        "period": "A period's statement: close, show, reopen.",
     },
     "The book": {
         "import": "Take in items, kits, lists, staff, opening stock … from a file.",
@@ -57,6 +58,7 @@ SECTIONS: dict[str, dict[str, str]] = {
 
 BY_NAME = (
     "scan", "entries", "reverse", "demo", "order", "list", "case", "lens", "quarantine", "kit",
+    "period",
 )  # fmt: skip
 """What is not done every day: on the start screen named beside its section, without words."""
 

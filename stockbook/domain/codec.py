@@ -19,7 +19,6 @@ from stockbook.domain.facts import (
     OperatingList,
     PackSize,
     PastUse,
-    Period,
     Place,
     Quarantine,
     Setting,
@@ -27,6 +26,7 @@ from stockbook.domain.facts import (
     StaffCode,
     Supplier,
 )
+from stockbook.domain.finance_facts import Period
 from stockbook.domain.order_facts import PurchaseOrder, SupplyTerms
 
 KINDS: Mapping[str, type[Any]] = {

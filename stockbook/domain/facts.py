@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from stockbook.domain.finance_facts import Period
 from stockbook.domain.order_facts import PurchaseOrder, SupplyTerms
 
 
@@ -207,16 +208,6 @@ class Quarantine:
     expires_through: str | None = None
     place: str | None = None
     released: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Period:
-    """A span of days for finance; nothing is booked into a closed one."""
-
-    code: str
-    first_day: str
-    last_day: str
-    closed: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -74,6 +74,14 @@ REVERSAL = {
     "wrong-item": "recorded for the wrong item or lot",
     "did-not-happen": "it did not take place",
 }
+REOPEN = {
+    "delivery-missing": "a delivery of the period was not recorded",
+    "use-missing": "cases or lists of the period were not recorded",
+    "price-wrong": "a price of the period was wrong",
+    "closed-too-early": "closed before its time",
+    "auditor-asks": "an auditor asks for it",
+}
+"""Why a closed period is opened again."""
 
 
 OF_COMMAND = {
@@ -86,6 +94,7 @@ OF_COMMAND = {
     "rescue": RESCUE,
     "quarantine": QUARANTINE,
     "case": CORRECTION | AT_USE,
+    "reopen": REOPEN,
 }
 """What `--reason` may say with each command; with others it may not be given."""
 

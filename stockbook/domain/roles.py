@@ -21,6 +21,8 @@ MAY_RECORD: dict[str, frozenset[str]] = {
     "supplier": frozenset({"manager"}),
     "staff": frozenset({"manager"}),
     "book": frozenset({"manager"}),
+    "period": frozenset({"finance"}),
+    "reopen": frozenset({"finance", "manager"}),
 }
 """Commands that record, and the roles that may give them; every role may ask everything."""
 
@@ -44,6 +46,7 @@ COMMAND_OF_ENTRY = {
     "facts": "import",
     "opening": "import",
     "book": "book",
+    "period": "period",
 }
 """The command that records each kind of entry; reversing takes the same role."""
 

@@ -71,7 +71,8 @@ CREATE TABLE quarantine (
   released INTEGER NOT NULL
 ) STRICT;
 CREATE TABLE period (
-  code TEXT PRIMARY KEY, first_day TEXT NOT NULL, last_day TEXT NOT NULL, closed INTEGER NOT NULL
+  code TEXT PRIMARY KEY, first_day TEXT NOT NULL, last_day TEXT NOT NULL, closed INTEGER NOT NULL,
+  number INTEGER NOT NULL, statement TEXT
 ) STRICT;
 CREATE TABLE level (
   code TEXT PRIMARY KEY, place TEXT NOT NULL, item TEXT NOT NULL, keep_at_least INTEGER NOT NULL,

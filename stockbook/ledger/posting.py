@@ -30,7 +30,7 @@ VALUES ({", ".join("?" * (len(HEAD) + 4))})"""
 _TRIGGER_WORDS = {
     "not on hand": "the units are not there (any more)",
     "CHECK constraint failed": "more would leave than is there, or value would stay without units",
-    "period closed": "that day lies in a closed period",
+    "period closed": "that day is closed",
     "place unknown or closed": "a place is unknown or closed",
 }
 
@@ -104,17 +104,12 @@ def _head(db: sqlite3.Connection, number: int, draft: Draft) -> tuple[int | str 
 
 
 def first_open_day(db: sqlite3.Connection, day: str) -> str:
-    """The day itself, or the first day after it whose period is not closed."""
-    found = day
-    while True:
-        row = db.execute(
-            "SELECT date(MAX(last_day), '+1 days') FROM period "
-            "WHERE closed = 1 AND ? BETWEEN first_day AND last_day",
-            (found,),
-        ).fetchone()
-        if row[0] is None:
-            return found
-        found = str(row[0])
+    """The day itself, or the first day after the last closed period."""
+    row = db.execute(
+        "SELECT date(MAX(last_day), '+1 days') FROM period WHERE closed = 1 AND last_day >= ?",
+        (day,),
+    ).fetchone()
+    return day if row[0] is None else str(row[0])
 
 
 def check_flows(db: sqlite3.Connection, movements: Sequence[Movement]) -> None:

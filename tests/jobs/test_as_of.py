@@ -6,7 +6,8 @@ from ledger.books import opened, record
 
 from jobs.pages import line_with
 from stockbook.domain.asking import AsOf
-from stockbook.domain.facts import Period, Setting
+from stockbook.domain.facts import Setting
+from stockbook.domain.finance_facts import Period
 from stockbook.jobs.as_of import as_of_typed, site_as_of
 from stockbook.jobs.cost import cost_of_case, cost_of_period
 from stockbook.jobs.expiring import expiring_stock

@@ -10,7 +10,8 @@ from desk import TODAY, Desk
 
 from ledger.books import content, draft, lot, moves_of, opened, post_all, record, signed
 from stockbook.domain.entries import Movement
-from stockbook.domain.facts import Period, Place
+from stockbook.domain.facts import Place
+from stockbook.domain.finance_facts import Period
 from stockbook.domain.places import ALLOWED
 from stockbook.errors import BookUnusable, Refused
 from stockbook.ledger.opening import new_book
@@ -112,12 +113,13 @@ def test_rule_07_an_entry_for_a_closed_period_is_booked_on_the_first_open_day(de
 
 @pytest.mark.parametrize(
     ("day", "booked"),
-    [("2027-02-09", "2027-02-09"), ("2027-02-10", "2027-02-21"), ("2027-02-20", "2027-02-21"),
+    [("2027-02-09", "2027-02-21"), ("2027-02-10", "2027-02-21"), ("2027-02-20", "2027-02-21"),
      ("2027-02-21", "2027-02-21")],
 )  # fmt: skip
-def test_rule_07_only_days_inside_the_closed_period_are_booked_later(
+def test_rule_07_nothing_is_booked_on_or_before_the_last_closed_day(
     desk: Desk, day: str, booked: str
 ) -> None:
+    """What came before it would alter its opening."""
     record(desk, facts=(Period("P", "2027-02-10", "2027-02-20", closed=True),), kind="facts")
     record(desk, Movement(lot(desk, "V3"), 1, 13000, "STORE", "OT1"), day=day)
     assert desk.rows("SELECT booked_on FROM entry ORDER BY number DESC LIMIT 1") == [(booked,)]
