@@ -18,9 +18,9 @@ from stockbook.cli.context import (
 
 @click.group("period")
 def command() -> None:
-    """A period's statement: what came, was used, wasted and is left, by class.
+    """A period's statement: close, show, reopen.
 
-    A closed period takes nothing more: what comes later is booked on the first open day and keeps
+    What came, was used, wasted and is left, by class, tied to the balance of all places. A closed period takes nothing more: what comes later is booked on the first open day and keeps
     the day it happened. Its statement can be shown again at any time, with the same figures.
     """
 

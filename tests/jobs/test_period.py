@@ -100,7 +100,7 @@ def test_what_comes_later_keeps_its_day_and_is_booked_after_the_closing(worked: 
     close(worked, "--from 2027-02-01 --to 2027-03-30")
     worked.ok("move VISC 1 --from STORE --to OT1 --by KE --on 2027-03-05 --lot V3")
     worked.ok("move VISC 1 --from STORE --to OT1 --by KE --on 2027-01-20 --lot V3")
-    worked.ok("reverse 10 --reason typing-error --by KE", today=APRIL)
+    worked.ok("reverse 10 --reason typing-error --by KE -y", today=APRIL)
     days = worked.rows("SELECT happened_on, booked_on FROM entry ORDER BY number DESC LIMIT 3")
     assert days == [(APRIL, APRIL), ("2027-01-20", MARCH), ("2027-03-05", MARCH)]
 
