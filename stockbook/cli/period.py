@@ -20,8 +20,9 @@ from stockbook.cli.context import (
 def command() -> None:
     """A period's statement: close, show, reopen.
 
-    What came, was used, wasted and is left, by class, tied to the balance of all places. A closed period takes nothing more: what comes later is booked on the first open day and keeps
-    the day it happened. Its statement can be shown again at any time, with the same figures.
+    What came, was used, wasted and is left, by class, tied to the balance of all places. A closed
+    period takes nothing more: what comes later is booked on the first open day and keeps the day
+    it happened. Its statement can be shown again at any time, with the same figures.
     """
 
 
