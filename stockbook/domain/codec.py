@@ -26,7 +26,7 @@ from stockbook.domain.facts import (
     StaffCode,
     Supplier,
 )
-from stockbook.domain.finance_facts import Period
+from stockbook.domain.finance_facts import Invoice, Period
 from stockbook.domain.order_facts import PurchaseOrder, SupplyTerms
 
 KINDS: Mapping[str, type[Any]] = {
@@ -50,6 +50,7 @@ KINDS: Mapping[str, type[Any]] = {
     "supply terms": SupplyTerms,
     "order": PurchaseOrder,
     "judged use": JudgedUse,
+    "invoice": Invoice,
 }
 KIND_OF = {cls: kind for kind, cls in KINDS.items()}
 

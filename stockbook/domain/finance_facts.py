@@ -17,3 +17,46 @@ class Period:
     closed: bool = False
     number: int = 0
     statement: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class InvoicePart:
+    """So many finest steps of a lot: what the invoice asks for them, and what was reckoned."""
+
+    lot: int
+    quantity: int
+    amount: int
+    reckoned: int
+
+
+@dataclass(frozen=True, slots=True)
+class InvoiceLine:
+    """A line of a supplier's invoice: finest steps and their amount, and the lots it is for.
+
+    What no lot is for yet was invoiced and has not come; `note` is the delivery it names.
+    """
+
+    item: str
+    quantity: int
+    amount: int
+    parts: tuple[InvoicePart, ...] = ()
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Invoice:
+    """A supplier's invoice; `code` is SUPPLIER/NUMBER, amounts are minor units.
+
+    `freight` and `tax` are what it bills beyond what the deliveries had; `discount` is what it
+    gave for early payment. A withdrawn one was reversed and invoices nothing.
+    """
+
+    code: str
+    supplier: str
+    number: str
+    invoiced_on: str
+    lines: tuple[InvoiceLine, ...]
+    freight: int = 0
+    tax: int = 0
+    discount: int = 0
+    withdrawn: bool = False

@@ -41,7 +41,8 @@ ALLOWED: dict[str, frozenset[str]] = {
 VALUE_ONLY_TO = STOCK_KINDS | {"used", "waste", "difference", "sent back", "reprocessing"}
 """Where a supplier's bill may follow the units; a write-down goes from stock to difference.
 
-The charge for a consigned unit that was not used after all goes back to the supplier.
+The charge for a consigned unit that was not used after all goes back to the supplier; so does
+what an invoice asks less than was reckoned, or a discount, from wherever the units are now.
 """
 
 KINDS = tuple(ALLOWED)
@@ -59,7 +60,7 @@ def is_allowed(from_kind: str, to_kind: str, quantity: int) -> bool:
     if quantity:
         return to_kind in ALLOWED[from_kind]
     billed = from_kind == "supplier" and to_kind in VALUE_ONLY_TO
-    credited = from_kind == "trolley" and to_kind == "supplier"
+    credited = from_kind in VALUE_ONLY_TO and to_kind == "supplier"
     return billed or credited or (from_kind in STOCK_KINDS and to_kind == "difference")
 
 

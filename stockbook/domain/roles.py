@@ -21,6 +21,7 @@ MAY_RECORD: dict[str, frozenset[str]] = {
     "supplier": frozenset({"manager"}),
     "staff": frozenset({"manager"}),
     "book": frozenset({"manager"}),
+    "invoice": frozenset({"finance"}),
     "period": frozenset({"finance"}),
     "reopen": frozenset({"finance", "manager"}),
 }
@@ -47,6 +48,7 @@ COMMAND_OF_ENTRY = {
     "opening": "import",
     "book": "book",
     "period": "period",
+    "invoice": "invoice",
 }
 """The command that records each kind of entry; reversing takes the same role."""
 

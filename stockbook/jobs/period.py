@@ -10,9 +10,10 @@ from stockbook.domain.days import days_after
 from stockbook.domain.entries import Draft, Signature
 from stockbook.domain.finance_facts import Period
 from stockbook.domain.reasons import REOPEN, reason_from
-from stockbook.domain.statements import Closing, Statement, class_flows
+from stockbook.domain.statements import Closing, Colour, Statement, class_flows
 from stockbook.errors import InputError, NeedsAnswer, Refused
 from stockbook.jobs.finding import near
+from stockbook.jobs.invoice_view import not_invoiced
 from stockbook.jobs.signing import check_person, request, second_person
 from stockbook.ledger import statements as asked
 from stockbook.ledger.as_of import reading_as_of
@@ -136,11 +137,20 @@ def _statement(db: sqlite3.Connection, period: Period, entry: int | None = None)
     first, last = period.first_day, period.last_day
     during = asked.flows_within(db, first, last)
     classes = class_flows(asked.value_by_class(db), during, asked.flows_after(db, last))
-    colours = (asked.staged_value(db, last), asked.provisional_value(db, first, last))
+    colours = (
+        asked.staged_value(db, last), asked.provisional_value(db, first, last),
+        _not_invoiced(db, last),
+    )  # fmt: skip
     return Statement(
         period, classes, tuple(asked.balances_through(db, last)), proof(db, first, last),
         colours, entry,
     )  # fmt: skip
+
+
+def _not_invoiced(db: sqlite3.Connection, last_day: str) -> Colour:
+    """Lots that came by the last day and that no invoice names in full."""
+    found = [one for one in not_invoiced(db) if one.lot.received_on <= last_day]
+    return Colour("uninvoiced lot", len(found), sum(one.value for one in found))
 
 
 def all_closings(book: Book) -> tuple[Closing, ...]:

@@ -8,6 +8,7 @@ from stockbook.domain.facts import Case, Fact
 from stockbook.domain.reasons import REVERSAL, reason_from
 from stockbook.domain.roles import COMMAND_OF_ENTRY
 from stockbook.errors import InputError, Refused
+from stockbook.jobs.invoice_undone import withdrawn_facts
 from stockbook.jobs.signing import check_signers, request
 from stockbook.ledger import history
 from stockbook.ledger.balances import Balances
@@ -47,7 +48,7 @@ def _check(db: sqlite3.Connection, entry: Entry, signature: Signature) -> None:
         )
     check_signers(db, signature, COMMAND_OF_ENTRY[entry.kind])
     _check_later(db, entry)
-    if not entry.movement_count:
+    if not entry.movement_count and entry.kind != "invoice":
         raise Refused(
             f"entry {entry.number} ({entry.kind}) moved nothing; "
             "facts are corrected by new changes."
@@ -107,6 +108,8 @@ def _facts(db: sqlite3.Connection, entry: Entry) -> list[Fact]:
 
     A case whose issue is undone lacks nothing any more.
     """
+    if entry.kind == "invoice":
+        return withdrawn_facts(db, entry)
     case = find(db, Case, entry.document) if entry.document else None
     if case is None:
         return []

@@ -87,4 +87,10 @@ CREATE TABLE past_use (
 CREATE TABLE judged_use (
   code TEXT PRIMARY KEY, item TEXT NOT NULL, week TEXT NOT NULL, usual INTEGER NOT NULL
 ) STRICT;
+CREATE TABLE invoice (
+  code TEXT PRIMARY KEY, supplier TEXT NOT NULL, number TEXT NOT NULL, invoiced_on TEXT NOT NULL,
+  lines TEXT NOT NULL, freight INTEGER NOT NULL, tax INTEGER NOT NULL, discount INTEGER NOT NULL,
+  withdrawn INTEGER NOT NULL
+) STRICT;
+CREATE INDEX invoice_supplier ON invoice (supplier);
 """

@@ -36,6 +36,7 @@ TABLES: Mapping[str, str] = {
     "supply terms": "supply_terms",
     "order": "purchase_order",
     "judged use": "judged_use",
+    "invoice": "invoice",
 }
 
 F = TypeVar("F")

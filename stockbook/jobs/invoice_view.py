@@ -1,0 +1,84 @@
+"""A recorded invoice line by line, what has no invoice and what has no delivery."""
+
+import sqlite3
+from collections.abc import Sequence
+
+from stockbook.domain import texts
+from stockbook.domain.facts import Item, Lot
+from stockbook.domain.finance_facts import Invoice, InvoiceLine
+from stockbook.domain.invoices import (
+    InvoiceView,
+    LineView,
+    ToInvoice,
+    Unmatched,
+    invoiced_of,
+    not_received,
+)
+from stockbook.errors import InputError
+from stockbook.jobs.finding import known_supplier, near
+from stockbook.ledger.facts import all_of, codes, find
+from stockbook.ledger.invoices import bought_lots
+from stockbook.ledger.opening import Book
+from stockbook.ledger.stock import items_by_code, lots_by_code
+
+
+def invoice_code(db: sqlite3.Connection, supplier: str, number: str) -> str:
+    """The code of a supplier's invoice."""
+    return f"{known_supplier(db, supplier).code}/{texts.required_text(number, 'invoice', 60)}"
+
+
+def known_invoice(db: sqlite3.Connection, code: str) -> Invoice:
+    """The invoice of a code, as long as it stands."""
+    found = find(db, Invoice, code)
+    if found is None or found.withdrawn:
+        supplier, _, number = code.partition("/")
+        raise InputError(
+            f"invoice {number} of {supplier} is not in this book."
+            f"{near(code, codes(db, Invoice))} Give its lines to record it."
+        )
+    return found
+
+
+def invoice_view(book: Book, supplier: str, number: str) -> InvoiceView:
+    """A recorded invoice line by line."""
+    with book.reading() as db:
+        return view_of(db, known_invoice(db, invoice_code(db, supplier, number)))
+
+
+def view_of(db: sqlite3.Connection, invoice: Invoice) -> InvoiceView:
+    """The invoice with its items and lots."""
+    items = items_by_code(db, {line.item for line in invoice.lines})
+    lots = lots_by_code(db, {part.lot for line in invoice.lines for part in line.parts})
+    return InvoiceView(invoice, tuple(_line_view(line, items, lots) for line in invoice.lines))
+
+
+def _line_view(line: InvoiceLine, items: dict[str, Item], lots: dict[int, Lot]) -> LineView:
+    return LineView(line, items[line.item], tuple(lots[part.lot] for part in line.parts))
+
+
+def unmatched(book: Book, supplier: str | None = None) -> Unmatched:
+    """What was received and not invoiced, and what was invoiced and not received."""
+    with book.reading() as db:
+        code = known_supplier(db, supplier).code if supplier else None
+        invoices = [
+            one for one in all_of(db, Invoice)
+            if not one.withdrawn and code in (None, one.supplier)
+        ]  # fmt: skip
+        return Unmatched(tuple(not_invoiced(db, code)), tuple(_missing(db, invoices)))
+
+
+def not_invoiced(db: sqlite3.Connection, supplier: str | None = None) -> list[ToInvoice]:
+    """Lots that were bought and came, and that no invoice names in full."""
+    taken = invoiced_of(all_of(db, Invoice))
+    lots = bought_lots(db, supplier)
+    items = items_by_code(db, {lot.item for lot in lots})
+    found = [ToInvoice(lot, items[lot.item], taken.get(lot.code, 0)) for lot in lots]
+    return [one for one in found if one.quantity > 0]
+
+
+def _missing(db: sqlite3.Connection, invoices: Sequence[Invoice]) -> list[tuple[Invoice, LineView]]:
+    views = [view_of(db, one) for one in invoices]
+    return [
+        (view.invoice, line) for view in views for line in view.lines
+        if not_received(line.line)[0]
+    ]  # fmt: skip
