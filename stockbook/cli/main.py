@@ -44,6 +44,7 @@ SECTIONS: dict[str, dict[str, str]] = {
     },
     "Finance": {
         "cost": "What a case cost; a period's cost by category, with its proof.",
+        "valuation": "What the stock is worth: show, write-down.",
         "invoice": "A supplier's invoice beside what came; what has none.",
         "period": "A period's statement: close, show, reopen.",
     },
@@ -59,7 +60,7 @@ SECTIONS: dict[str, dict[str, str]] = {
 
 BY_NAME = (
     "scan", "entries", "reverse", "demo", "order", "list", "case", "lens", "quarantine", "kit",
-    "invoice", "period",
+    "valuation", "invoice", "period",
 )  # fmt: skip
 """What is not done every day: on the start screen named beside its section, without words."""
 

@@ -26,7 +26,7 @@ from stockbook.domain.facts import (
     StaffCode,
     Supplier,
 )
-from stockbook.domain.finance_facts import Invoice, Period
+from stockbook.domain.finance_facts import Invoice, Period, StatedValue
 from stockbook.domain.order_facts import PurchaseOrder, SupplyTerms
 
 KINDS: Mapping[str, type[Any]] = {
@@ -51,6 +51,7 @@ KINDS: Mapping[str, type[Any]] = {
     "order": PurchaseOrder,
     "judged use": JudgedUse,
     "invoice": Invoice,
+    "stated value": StatedValue,
 }
 KIND_OF = {cls: kind for kind, cls in KINDS.items()}
 

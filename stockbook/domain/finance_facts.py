@@ -60,3 +60,26 @@ class Invoice:
     tax: int = 0
     discount: int = 0
     withdrawn: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenDown:
+    """So many finest steps of a lot bear so much less than they cost, in minor units."""
+
+    lot: int
+    quantity: int
+    amount: int
+
+
+@dataclass(frozen=True, slots=True)
+class StatedValue:
+    """What finance says one unit of an item is worth (minor units), by which test.
+
+    `lots` are those whose value lies below their cost by this or an earlier statement, with
+    their units as they were then.
+    """
+
+    code: str
+    value: int
+    basis: str
+    lots: tuple[WrittenDown, ...] = ()

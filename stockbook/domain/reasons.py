@@ -74,6 +74,14 @@ REVERSAL = {
     "wrong-item": "recorded for the wrong item or lot",
     "did-not-happen": "it did not take place",
 }
+WRITE_DOWN = {
+    "short-dated": "will hardly be used before it expires",
+    "obsolete": "replaced by something else",
+    "price-fell": "can be bought for less now",
+    "damaged": "worth less for a fault",
+    "value-recovered": "worth more again, up to what it cost",
+}
+"""Why stock is worth less than it cost, or so much again."""
 REOPEN = {
     "delivery-missing": "a delivery of the period was not recorded",
     "use-missing": "cases or lists of the period were not recorded",
@@ -95,6 +103,7 @@ OF_COMMAND = {
     "quarantine": QUARANTINE,
     "case": CORRECTION | AT_USE,
     "reopen": REOPEN,
+    "valuation": WRITE_DOWN,
 }
 """What `--reason` may say with each command; with others it may not be given."""
 

@@ -22,6 +22,7 @@ MAY_RECORD: dict[str, frozenset[str]] = {
     "staff": frozenset({"manager"}),
     "book": frozenset({"manager"}),
     "invoice": frozenset({"finance"}),
+    "valuation": frozenset({"finance"}),
     "period": frozenset({"finance"}),
     "reopen": frozenset({"finance", "manager"}),
 }
@@ -49,6 +50,7 @@ COMMAND_OF_ENTRY = {
     "book": "book",
     "period": "period",
     "invoice": "invoice",
+    "write-down": "valuation",
 }
 """The command that records each kind of entry; reversing takes the same role."""
 

@@ -104,6 +104,13 @@ def _zone(text: str) -> str:
     return texts.required_text(text, "time zone")
 
 
+NET_REALISABLE, REPLACEMENT = "net-realisable", "replacement"
+
+
+def _value_test(text: str) -> str:
+    return texts.one_of(text, (NET_REALISABLE, REPLACEMENT), "value test")
+
+
 def _share_key(text: str) -> str:
     return texts.one_of(text, KEYS, "list share")
 
@@ -130,6 +137,13 @@ RULES: dict[str, SiteRule] = {
     "lead_days": SiteRule("14", "lead time of a supplier that quotes none", "forecast", _days),
     "list_share": SiteRule(
         BY_CASES, "how what a list used in common is shared over its cases", "cost", _share_key
+    ),
+    # IAS 2 paragraph 9; IPSAS 12 paragraph 17 (from memory) for goods given free or nearly so.
+    "value_test": SiteRule(
+        NET_REALISABLE,
+        "what stock is compared with: net-realisable, or replacement for goods given free",
+        "valuation",
+        _value_test,
     ),
     # Published histograms of implanted powers: about 21.2 in the middle, 2.5 around it.
     "lens_power_mean": SiteRule(

@@ -47,6 +47,11 @@ def _check(db: sqlite3.Connection, entry: Entry, signature: Signature) -> None:
             "reversed; record what really happened anew."
         )
     check_signers(db, signature, COMMAND_OF_ENTRY[entry.kind])
+    if entry.kind == "write-down":
+        raise Refused(
+            f"entry {entry.number} is a write-down, which no reversal undoes: state the value of "
+            f"{entry.document} anew with 'stockbook valuation write-down'."
+        )
     _check_later(db, entry)
     if not entry.movement_count and entry.kind != "invoice":
         raise Refused(

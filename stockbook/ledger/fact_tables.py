@@ -93,4 +93,7 @@ CREATE TABLE invoice (
   withdrawn INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX invoice_supplier ON invoice (supplier);
+CREATE TABLE stated_value (
+  code TEXT PRIMARY KEY, value INTEGER NOT NULL, basis TEXT NOT NULL, lots TEXT NOT NULL
+) STRICT;
 """

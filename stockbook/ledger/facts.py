@@ -37,6 +37,7 @@ TABLES: Mapping[str, str] = {
     "order": "purchase_order",
     "judged use": "judged_use",
     "invoice": "invoice",
+    "stated value": "stated_value",
 }
 
 F = TypeVar("F")

@@ -112,15 +112,16 @@ def test_a_bill_never_goes_to_where_units_only_come_from(target: str) -> None:
     assert not is_allowed("supplier", target, 0)
 
 
-def test_value_alone_otherwise_only_leaves_stock_for_difference_or_is_credited() -> None:
-    """Rule 11: what a consigned unit was charged goes back when it was not used after all."""
+def test_value_alone_otherwise_is_credited_or_written_down_or_up() -> None:
+    """Bills and charges come back from wherever they went; write-downs go and come back."""
     found = {
         (source, target)
         for source, target in product(ALL_KINDS - {"supplier"}, ALL_KINDS)
         if is_allowed(source, target, 0)
     }
-    credited = ("trolley", "supplier")
-    assert found == {*((kind, "difference") for kind in STOCK_KINDS), credited}
+    credited = {(kind, "supplier") for kind in VALUE_ONLY_TO}
+    written = {(kind, "difference") for kind in STOCK_KINDS}
+    assert found == credited | written | {(target, source) for source, target in written}
 
 
 # Codes
