@@ -5,7 +5,13 @@ from itertools import product
 import pytest
 
 from stockbook.domain import places
-from stockbook.domain.places import ALLOWED, KINDS, STOCK_KINDS, is_allowed
+from stockbook.domain.places import (
+    ALLOWED,
+    KINDS,
+    STOCK_KINDS,
+    VALUE_ONLY_TO,
+    is_allowed,
+)
 
 # DESIGN's words for a place, kind by kind.
 ALL_KINDS = {
