@@ -26,8 +26,9 @@ if TYPE_CHECKING:
     metavar="FILE",
     help="CSV of first_day, last_day, category, cases: camps, targets, closures.",
 )
+@click.option("--lenses", is_flag=True, help="Every power of every lens model.")
 @answering
-def command(explain: str | None, calendar: Path | None) -> None:
+def command(explain: str | None, calendar: Path | None, *, lenses: bool) -> None:
     """What the coming lists will use, and what may run short.
 
     Exact distributions from the site's own cases, the lists and the calendar; nothing is
@@ -49,4 +50,4 @@ def command(explain: str | None, calendar: Path | None) -> None:
         def sheets(_: object) -> "list[DataSheet]":
             return forecast_sheets(found)
 
-        answer(site, lambda: forecast_page(found, site), sheets)
+        answer(site, lambda: forecast_page(found, site, powers=lenses), sheets)

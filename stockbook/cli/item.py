@@ -18,12 +18,15 @@ OPTIONS = (
     ("--least-days-left", "DAYS", "Days it must have left when used."),
     ("--controlled", "yes|no", "Whether two people sign when it is discarded."),
     ("--storage-class", "WORD", "How it has to be kept: ambient, cold …"),
+    ("--standby", "UNITS", "What must be there, whatever is expected to be used."),
+    ("--service", "LEVEL", "How often an order is enough: cycle 95, fill 98.5."),
+    ("--replaces", "ITEM", "The item it stands for: its use counts as this one's."),
 )
 
 
 @click.group("item")
 def command() -> None:
-    """Show, make or change items: show, new, change."""
+    """Show, make or change items: show, new, change, judge."""
 
 
 @command.command("show")
@@ -71,3 +74,25 @@ def change(code: str, **given: str | None) -> None:
     from stockbook.jobs.item import change_item
 
     record(change_item, code, given)
+
+
+@command.command("judge")
+@click.argument("code", metavar="ITEM", shell_complete=items)
+@click.argument("week", metavar="MONDAY")
+@click.argument("verdict", type=click.Choice(["usual", "unusual"]))
+@recording
+def judge(code: str, week: str, verdict: str) -> None:
+    """Say whether a week in which far more was used than in others was usual.
+
+    What nobody has judged stays out of the forecast.
+    """
+    from stockbook.cli.context import open_book, recorded, session, show, signature
+    from stockbook.jobs.item import judge_week
+
+    with open_book() as book:
+        judged, entry = judge_week(
+            book, signature(book), code, week, usual=verdict == "usual", keep=not session().dry_run
+        )
+        counts = "counts" if judged.usual else "is left out"
+        show(f"{judged.item}: the week of {judged.week} {counts}.")
+        recorded(entry)

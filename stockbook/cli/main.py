@@ -50,7 +50,7 @@ SECTIONS: dict[str, dict[str, str]] = {
     },
     "The book": {
         "import": "Take in items, kits, lists, staff, opening stock … from a file.",
-        "item": "Show, make or change items: show, new, change.",
+        "item": "Show, make or change items: show, new, change, judge.",
         "place": "Show, make or change places: show, new, change.",
         "supplier": "Show, make or change suppliers: show, new, change.",
         "staff": "Show, make or change staff codes: show, new, change.",

@@ -33,6 +33,8 @@ class History:
     """By case and item: steps used and wasted."""
     listed: tuple[DatedCase, ...]
     """On lists from today on, not cancelled and not issued."""
+    lenses: frozenset[str] = frozenset()
+    """The items that are lenses."""
 
 
 def monday_of(day: str) -> str:

@@ -16,6 +16,15 @@ class LotAhead:
 
 
 @dataclass(frozen=True, slots=True)
+class Spiked:
+    """A week in which far more was used than in all others; left out until a person judges it."""
+
+    item: Item
+    week: str
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
 class Outlook:
     """One item until the order after next can come; quantities in finest steps.
 
@@ -64,3 +73,4 @@ class Foresight:
     basis: Basis
     notes: tuple[str, ...] = ()
     """Spans of the calendar that counted, and what is missing, in words."""
+    spikes: tuple[Spiked, ...] = ()

@@ -7,6 +7,7 @@ from stockbook.domain import texts
 from stockbook.domain.amounts import quantity_text, whole_from_text
 from stockbook.domain.list_shares import BY_CASES, KEYS
 from stockbook.domain.money import currency
+from stockbook.domain.service_levels import service_from_text
 from stockbook.errors import InputError
 
 
@@ -111,6 +112,10 @@ def _value_test(text: str) -> str:
     return texts.one_of(text, (NET_REALISABLE, REPLACEMENT), "value test")
 
 
+def _service(text: str) -> str:
+    return service_from_text(text).text
+
+
 def _share_key(text: str) -> str:
     return texts.one_of(text, KEYS, "list share")
 
@@ -135,6 +140,12 @@ RULES: dict[str, SiteRule] = {
     ),
     "review_days": SiteRule("7", "how often orders are looked at", "forecast", _days),
     "lead_days": SiteRule("14", "lead time of a supplier that quotes none", "forecast", _days),
+    "service_level": SiteRule(
+        "cycle 95",
+        "how often an order is enough, where an item says nothing else",
+        "forecast, order propose",
+        _service,
+    ),
     "list_share": SiteRule(
         BY_CASES, "how what a list used in common is shared over its cases", "cost", _share_key
     ),

@@ -88,3 +88,25 @@ def _until(by_day: Array, order: Sequence[int]) -> Array:
 
     whole = np.vstack([np.zeros((1, by_day.shape[1])), np.cumsum(by_day, axis=0)])
     return whole[np.asarray(order)]
+
+
+def extended(coming: Coming, days: int) -> Coming:
+    """The same for more days: beyond those known, weeks go on as the last one is expected.
+
+    >>> import numpy as np
+    >>> short = Coming(np.zeros((7, 1)), np.ones((7, 1)), np.ones((1, 1)))
+    >>> float(extended(short, 20).not_yet.sum())
+    20.0
+    """
+    import numpy as np
+
+    more = days - coming.days()
+    if more <= 0:
+        return coming
+    week = coming.not_yet[-7:]
+    later = np.tile(week, (-(-more // 7), 1))[:more]
+    nothing = np.zeros((more, coming.scheduled.shape[1]))
+    return Coming(
+        np.vstack([coming.scheduled, nothing]), np.vstack([coming.not_yet, later]), coming.mix,
+        coming.not_happening, coming.variation,
+    )  # fmt: skip

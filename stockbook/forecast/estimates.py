@@ -63,6 +63,15 @@ def rate_spread(estimate: Estimate, cases: int) -> Distribution:
     return beta_binomial(cases, estimate.result * certainty, (1 - estimate.result) * certainty)
 
 
+def share_of(count: float, whole: float) -> float:
+    """A plain share; nothing of nothing.
+
+    >>> share_of(3, 4), share_of(0, 0)
+    (0.75, 0.0)
+    """
+    return count / whole if whole else 0.0
+
+
 def spoilage(what: str, count: float, units: float) -> Estimate:
     """The chance that a unit is spoiled and a second one taken; the published 6.62 in 1,000
     lenses (Semin Ophthalmol 2024, doi 10.1080/08820538.2024.2354692) is worth 150 units.

@@ -1,14 +1,9 @@
-"""Lens powers: which share of a model's lenses is of which power, and the demand of each power.
+"""Lens powers: the demand of each power of a model; its shares come from `lens_shares`."""
 
-Shares are Dirichlet estimates in two steps: all models together lean on a published shape until
-they are many, each model leans on all models together.
-"""
-
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from stockbook.domain.forecasts import Shares
-from stockbook.forecast.coming import Coming, Days, Horizons, horizons
+from stockbook.forecast.coming import Coming, Days, Horizons, extended, horizons
 from stockbook.forecast.distributions import Array, Distribution, always, of_chances
 from stockbook.forecast.pgf import (
     above_one,
@@ -17,43 +12,6 @@ from stockbook.forecast.pgf import (
     log_count,
     safe_log,
 )
-from stockbook.forecast.shapes import leaning, normal_shape
-
-POWERS = tuple(10 + n / 2 for n in range(41))
-"""Half dioptres from 10 to 30."""
-
-SHAPE_MEAN, SHAPE_SD = 21.2, 2.5
-"""The published shape of implanted powers, a setting of the site."""
-
-SHAPE_WEIGHT = 100.0
-POOLED_WEIGHT = 60.0
-"""How many lenses the shape counts for, and all models together beside one model's own."""
-
-
-def power_shares(
-    counts: Mapping[str, Sequence[float]], powers: Sequence[float] = POWERS,
-    mean: float = SHAPE_MEAN, sd: float = SHAPE_SD, half: float = 0.25,
-) -> dict[str, Shares]:  # fmt: skip
-    """The shares of powers by model, from lenses implanted so far by model and power.
-
-    Without any history every model has the published shape.
-
-    >>> found = power_shares({"A": [0.0] * 41})["A"]
-    >>> found.seen, found.names[found.result.index(max(found.result))]
-    (0.0, '+21.00')
-    """
-    shape = normal_shape(powers, mean, sd, half)
-    together = [sum(column) for column in zip(*counts.values(), strict=True)]
-    pooled = leaning(shape, SHAPE_WEIGHT, together)
-    names = tuple(f"{power:+.2f}" for power in powers)
-    source = f"all models together, and a normal shape of mean {mean} and sd {sd}"
-    return {
-        model: Shares(
-            f"powers of {model}", names, pooled, source, POOLED_WEIGHT, tuple(own),
-            leaning(pooled, POOLED_WEIGHT, own),
-        )
-        for model, own in counts.items()
-    }  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -70,6 +28,53 @@ class LensCases:
     not_happening: float = 0.0
     spoiled: float = 0.0
     variation: float = 0.0
+
+
+def model_cases(
+    coming: Coming, known: Sequence[Sequence[float]], unknown: Sequence[float],
+    part: Sequence[float], open_cases: Sequence[Sequence[float]], spoiled: float,
+) -> LensCases:  # fmt: skip
+    """A model's part of what is coming.
+
+    `known` are cases of lists by day and power, `unknown` those of the model without a power,
+    `open_cases` those by day and category that name no model; `part` is the model's share of
+    each category's cases.
+    """
+    import numpy as np
+
+    share = np.asarray(part, dtype=float)
+    named = np.asarray(open_cases, dtype=float) * (1 - coming.not_happening)
+    return LensCases(
+        np.asarray(known, dtype=float), np.asarray(unknown, dtype=float),
+        (coming.not_yet + named) * share, coming.not_happening, spoiled, coming.variation,
+    )  # fmt: skip
+
+
+def one_power(cases: LensCases, number: int, first: int = 0, last: int | None = None) -> LensCases:
+    """The same for one power alone, over the days from one number up to, and without, another."""
+    return replace(
+        cases, known=cases.known[first:last, [number]], unknown=cases.unknown[first:last],
+        not_yet=cases.not_yet[first:last],
+    )  # fmt: skip
+
+
+def lens_extended(cases: LensCases, days: int) -> LensCases:
+    """The same for more days, beyond those known as the last week is expected."""
+    import numpy as np
+
+    whole = extended(
+        Coming(np.hstack([cases.known, cases.unknown[:, None]]), cases.not_yet, np.eye(1)), days
+    )
+    return replace(
+        cases, known=whole.scheduled[:, :-1], unknown=whole.scheduled[:, -1], not_yet=whole.not_yet
+    )
+
+
+def power_means(cases: LensCases, share: float, number: int) -> tuple[Array, Array]:
+    """Lenses of one power expected day by day: by cases of lists, and by those not yet on one."""
+    happening = 1 - cases.not_happening
+    listed = (cases.known[:, number] + cases.unknown * share) * happening * (1 + cases.spoiled)
+    return listed, cases.not_yet.sum(axis=1) * share * (1 + cases.spoiled)
 
 
 def power_demands(cases: LensCases, shares: Sequence[float], interval: Days) -> list[Distribution]:

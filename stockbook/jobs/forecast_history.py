@@ -1,7 +1,6 @@
 """What the forecast learns from: the cases of the last year, those on the lists, the calendar."""
 
 import sqlite3
-from collections import Counter
 from collections.abc import Mapping, Sequence
 
 from stockbook.domain.case_history import DatedCase, History
@@ -14,7 +13,8 @@ from stockbook.ledger.demand_history import (
     lists_between,
     patients_of_lists,
 )
-from stockbook.ledger.kit_use import finished_cases, flows_of_cases
+from stockbook.ledger.kit_use import finished_cases, taken_by_cases
+from stockbook.ledger.stock import lenses
 
 HISTORY_DAYS = 365
 
@@ -27,16 +27,13 @@ def history_of(db: sqlite3.Connection, day: str, horizon: int) -> History:
     planned = patients_of_lists(db, lists)
     done = [one.case for one in finished_cases(db, since, day)]
     known = first_known(db, since, until)
-    taken: Counter[tuple[str, str]] = Counter()
-    for flow in flows_of_cases(db, since, day):
-        if flow.end in ("used", "wasted"):
-            taken[flow.case, flow.item] += flow.quantity
+    taken = taken_by_cases(db, since, day)
     finished = tuple(_dated(case, lists, known) for case in done if case.list in lists)
     began = min((case.day for case in finished), default=day)
     return History(
         max(since, began), finished,
         sum(case.cancelled for case in planned if lists[case.list] < day), taken,
-        _listed(db, planned, lists, day),
+        _listed(db, planned, lists, day), frozenset(item.code for item in lenses(db)),
     )  # fmt: skip
 
 

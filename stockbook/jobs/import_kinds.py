@@ -71,10 +71,11 @@ KINDS: Mapping[str, Kind] = {
         ("item", "name", "class"),
         (
             "unit", "unit_places", "lens_model", "power", "serial", "least_days_left",
-            "controlled", "storage_class",
+            "controlled", "storage_class", "standby", "service", "replaces",
         ),
         read_items, Item,
-        ("GEL-1", "Eye gel 1 ml", "viscoelastic", "each", "0", "", "", "no", "7", "no", "ambient"),
+        ("GEL-1", "Eye gel 1 ml", "viscoelastic", "each", "0", "", "", "no", "7", "no", "ambient",
+         "2", "cycle 98", ""),
     ),
     "pack-sizes": Kind(
         ("identifier", "item", "units"), ("level",), read_pack_sizes, PackSize,

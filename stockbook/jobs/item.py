@@ -4,13 +4,18 @@ import sqlite3
 from collections.abc import Mapping
 
 from stockbook.domain.about import AboutItem, KeptAt, Pack
-from stockbook.domain.entries import Signature
-from stockbook.domain.facts import Item, Level, PackSize, Shelf
+from stockbook.domain.case_history import monday_of
+from stockbook.domain.days import day_from_text
+from stockbook.domain.entries import Draft, Signature
+from stockbook.domain.facts import Item, JudgedUse, Level, PackSize, Shelf
 from stockbook.domain.importing import Imported
-from stockbook.jobs.finding import item_or_pack
+from stockbook.errors import InputError, Refused
+from stockbook.jobs.finding import item_or_pack, known_item
 from stockbook.jobs.one_fact import record_one
+from stockbook.jobs.signing import check_person, fresh_request
 from stockbook.ledger.facts import all_of, find
 from stockbook.ledger.opening import Book
+from stockbook.ledger.posting import posting
 
 
 def all_items(book: Book) -> list[Item]:
@@ -62,3 +67,21 @@ def change_item(
 ) -> Imported:
     """An item of the book has what is given; the rest stays as it was."""
     return record_one(book, signature, "item", {"item": code, **given}, new=False, keep=keep)
+
+
+def judge_week(
+    book: Book, signature: Signature, text: str, week: str, *, usual: bool, keep: bool = True
+) -> tuple[JudgedUse, int]:
+    """A week's far higher use counts in the forecast from now on, or is left out for good."""
+    with posting(book, keep=keep) as post:
+        check_person(post.db, signature, "item")
+        item = known_item(post.db, text)
+        day = day_from_text(week, "week")
+        if day != monday_of(day):
+            raise InputError(f"week: {day} is no Monday; that week begins on {monday_of(day)}.")
+        judged = JudgedUse(f"{item.code}/{day}", item.code, day, usual)
+        if find(post.db, JudgedUse, judged.code) == judged:
+            said = "usual" if usual else "unusual"
+            raise Refused(f"{item.code}: the week of {day} is judged {said} already.")
+        request = fresh_request(post.db, "item/judge", [judged.code, usual])
+        return judged, post.post(Draft("facts", signature, request, facts=[judged])).number

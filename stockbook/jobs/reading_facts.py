@@ -1,6 +1,7 @@
 """Reading items, pack sizes, suppliers, places and staff."""
 
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from stockbook.domain import texts
@@ -18,6 +19,7 @@ from stockbook.domain.places import (
 from stockbook.domain.roles import ROLES
 from stockbook.domain.rows import Row
 from stockbook.domain.scans import pack_identifier
+from stockbook.domain.service_levels import service_from_text
 from stockbook.errors import InputError
 from stockbook.jobs.reading import Reading, optional
 from stockbook.ledger.stock import has_amounts, has_moved, on_hand
@@ -126,7 +128,8 @@ _ITEM_FIELDS = {
     "name": "name", "class": "item_class", "unit": "unit", "unit_places": "unit_places",
     "lens_model": "lens_model", "power": "power", "serial": "by_serial",
     "least_days_left": "least_days_left", "controlled": "controlled",
-    "storage_class": "storage_class",
+    "storage_class": "storage_class", "standby": "standby", "service": "service",
+    "replaces": "replaces",
 }  # fmt: skip
 """The field of an item that each column fills."""
 
@@ -147,6 +150,9 @@ def read_items(reading: Reading) -> None:
             least_days_left=_days,
             controlled=lambda t: texts.yes_or_no(t, "controlled"),
             storage_class=optional(lambda t: texts.word(t, "storage_class")),
+            standby=lambda t: t or "0",
+            service=optional(lambda t: service_from_text(t).text),
+            replaces=optional(lambda t: texts.item_code(t, "replaces")),
         )
         if values and reading.once(row, "item", str(values["item"])):
             reading.facts.append(_item(reading, row, values))
@@ -155,11 +161,21 @@ def read_items(reading: Reading) -> None:
 def _item(reading: Reading, row: Row, values: dict[str, Any]) -> Item:
     known = reading.known(Item, values["item"])
     reading.keep(values, known, **_ITEM_FIELDS)
+    standby = values["standby"]
+    if isinstance(standby, str):
+        places = int(values["unit_places"])
+        parse = partial(whole_from_text, places=places, what="standby")
+        standby = reading.faults.cell(row, "standby", lambda t: parse(t or "0")) or 0
+        if standby < 0:
+            reading.faults.add(row, "standby", "standby: wanted 0 or more")
     made = Item(
         values["item"], values["name"], values["class"], values["unit"], values["unit_places"],
         values["lens_model"], values["power"], values["serial"], values["least_days_left"],
-        values["controlled"], values["storage_class"],
+        values["controlled"], values["storage_class"], standby, values["service"],
+        values["replaces"],
     )  # fmt: skip
+    if made.replaces == made.code:
+        reading.faults.add(row, "replaces", "replaces: wanted another item")
     if (made.lens_model is None) != (made.power is None):
         reading.faults.add(row, "power", "power: wanted with lens_model, both or neither")
     elif made.lens_model and made.code != f"{made.lens_model}{power_text(made.power or 0)}":

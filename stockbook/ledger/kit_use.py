@@ -93,3 +93,18 @@ def _ends(source: str, target: str) -> list[tuple[str, int]]:
     if source == "trolley" and target in _SHELVES:
         found.append(("returned", 1))
     return found
+
+
+def taken_by_cases(
+    db: sqlite3.Connection, first_day: str, last_day: str
+) -> dict[tuple[str, str], int]:
+    """By case finished in a time and item, finest steps that it used or wasted in the end."""
+    rows = db.execute(
+        "SELECT case_code, lot.item, SUM(case_balance.quantity) "
+        f"FROM ({_DONE}) AS cases CROSS JOIN case_balance ON case_code = cases.document "
+        "JOIN lot ON lot.code = case_balance.lot "
+        "WHERE place >= 'used/' AND place < 'used0' OR place >= 'waste/' AND place < 'waste0' "
+        "GROUP BY 1, 2",
+        (first_day, last_day),
+    )
+    return {(case, item): quantity for case, item, quantity in rows.fetchall()}

@@ -1,18 +1,21 @@
 """How the forecast looks: plain words on the page, the arithmetic where it is asked for."""
 
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from stockbook.domain.answers import Site
 from stockbook.domain.facts import Item
 from stockbook.domain.forecasts import Estimate, NoBasis, Shares
 from stockbook.domain.foresight import Foresight, Outlook
+from stockbook.domain.lenses import power_text
 from stockbook.reports.amounts import amount
-from stockbook.reports.tables import bars, heading, table
+from stockbook.reports.tables import bars, heading, plural, table
 
 if TYPE_CHECKING:
     from stockbook.reports.data import DataSheet
 
-_SURE, _MOSTLY = 0.995, 0.45
+_SURE, _MOSTLY = 0.95, 0.45
 """Above these a chance is said in other words than one in so many."""
 
 HEADERS = (
@@ -20,9 +23,16 @@ HEADERS = (
 )  # fmt: skip
 
 
-def forecast_page(found: Foresight, site: Site) -> str:
-    """Every item that may run short before the next delivery first, then by how long it lasts."""
-    rows = [_row(one) for one in sorted(found.outlooks, key=_urgent)]
+def forecast_page(found: Foresight, site: Site, *, powers: bool = False) -> str:
+    """Every item that may run short before the next delivery first, then by how long it lasts.
+
+    Lenses are a line for each model, named with the power that runs short first; with `powers`
+    a line for each power.
+    """
+    chosen = list(found.outlooks) if powers else _models_together(found.outlooks)
+    if powers:
+        chosen = [one for one in chosen if one.item.lens_model is not None]
+    rows = [_row(one) for one in sorted(chosen, key=_urgent)]
     parts = [
         heading(f"Forecast, {found.day}", site),
         table(HEADERS, rows, "Usable,Expected use,Left over"),
@@ -33,11 +43,47 @@ def forecast_page(found: Foresight, site: Site) -> str:
         f"From {found.basis.cases} finished cases since {found.basis.since}, the coming lists and "
         "what is usual. One item in full: stockbook forecast --explain ITEM.",
     ]
-    parts += found.notes
+    if not powers and any(one.item.lens_model for one in found.outlooks):
+        parts.append("A lens model stands with the power that runs short first; all: --lenses.")
+    parts += [*found.notes, *_spiked(found)]
     if found.no_basis:
-        codes = ", ".join(one.what for one in found.no_basis)
-        parts.append(f"No basis for {len(found.no_basis)} items (no use seen): {codes}.")
+        parts.append(_without(found))
     return "\n".join(parts)
+
+
+def _without(found: Foresight) -> str:
+    """The items without a basis, those replaced apart."""
+    codes = ", ".join(one.what for one in found.no_basis)
+    return f"No basis for {plural(len(found.no_basis), 'item')} (no use seen): {codes}."
+
+
+def _spiked(found: Foresight) -> list[str]:
+    return [
+        f"{one.item.code}: {amount(one.item, one.quantity)} in the week of {one.week}, far above "
+        f"all others, is left out. Usual? stockbook item judge {one.item.code} {one.week} "
+        "usual (or unusual)."
+        for one in found.spikes
+    ]
+
+
+def _models_together(outlooks: Sequence[Outlook]) -> list[Outlook]:
+    """Items as they are; of each lens model the powers in one, the worst power in its code."""
+    items = [one for one in outlooks if one.item.lens_model is None]
+    models: dict[str, list[Outlook]] = {}
+    for one in outlooks:
+        if one.item.lens_model is not None:
+            models.setdefault(one.item.lens_model, []).append(one)
+    return items + [_together(name, own) for name, own in models.items()]
+
+
+def _together(model: str, own: Sequence[Outlook]) -> Outlook:
+    worst = min(own, key=_urgent)
+    left = [one.left_over for one in own if one.left_over is not None]
+    code = f"{model} ({power_text(worst.item.power or 0)})"
+    return replace(
+        worst, item=replace(worst.item, code=code), usable=sum(one.usable for one in own),
+        expected=sum(one.expected for one in own), left_over=sum(left) if left else None,
+    )  # fmt: skip
 
 
 def _urgent(one: Outlook) -> tuple[bool, float, str, str]:
@@ -62,7 +108,7 @@ def about(item: Item, steps: float) -> str:
 def chance_words(one: Outlook) -> str:
     """How likely it runs short, in words."""
     if one.chance_short > _SURE:
-        return "surely"
+        return "almost surely"
     if one.chance_short > _MOSTLY:
         return f"{round(10 * one.chance_short)} in 10"
     return "hardly" if one.one_in is None else f"1 in {one.one_in}"

@@ -8,6 +8,7 @@ from stockbook.domain.amounts import text_from_whole
 from stockbook.domain.answers import Site
 from stockbook.domain.facts import Item
 from stockbook.domain.lenses import power_text
+from stockbook.domain.service_levels import service_from_text
 from stockbook.reports.amounts import amount
 from stockbook.reports.tables import heading, lines, plural, table
 
@@ -37,6 +38,12 @@ def _rules(item: Item) -> list[str]:
     rules = ["a serial each"] if item.by_serial else []
     if item.least_days_left:
         rules.append(f"{plural(item.least_days_left, 'day')} left when used")
+    if item.standby:
+        rules.append(f"{amount(item, item.standby)} on standby")
+    if item.service:
+        rules.append(service_from_text(item.service).words)
+    if item.replaces:
+        rules.append(f"replaces {item.replaces}")
     return [*rules, "two people discard it"] if item.controlled else rules
 
 
@@ -97,15 +104,19 @@ def item_sheets(items: Sequence[Item]) -> "list[DataSheet]":
     names = columns(
         "item", "name", "class", "unit", "unit_places:count", "lens_model", "power:power",
         "serial", "least_days_left:count", "controlled", "storage_class",
+        "standby:quantity", "service", "replaces",
     )  # fmt: skip
     return [DataSheet("items", (), names, tuple(_item_row(item) for item in items))]
 
 
 def _item_row(item: Item) -> tuple[Any, ...]:
+    from stockbook.reports.data import Quantity
+
     return (
         item.code, item.name, item.item_class, item.unit, item.unit_places, item.lens_model,
         item.power, "yes" if item.by_serial else "no", item.least_days_left,
         "yes" if item.controlled else "no", item.storage_class,
+        Quantity(item.standby, item.unit_places), item.service, item.replaces,
     )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from forecast import direct
 from stockbook.forecast.coming import Coming
 from stockbook.forecast.demand import Line
-from stockbook.forecast.lens_powers import POWERS, LensCases, power_demands, power_shares
+from stockbook.forecast.lens_powers import LensCases, power_demands
 from stockbook.forecast.shapes import leaning, normal_shape
 
 DAYS = 4
@@ -53,27 +53,6 @@ def test_a_known_power_is_exact_and_takes_nothing_from_the_others() -> None:
     cases = LensCases(np.array([[3, 0, 0]]), np.zeros(1), np.zeros((1, 1)))
     demands = power_demands(cases, SHARES, {1: 1.0})
     assert [demand.smallest_reaching(0.999) for demand in demands] == [3, 0, 0]
-
-
-def test_without_history_a_model_has_the_published_shape() -> None:
-    found = power_shares({"A": [0.0] * 41, "B": [0.0] * 41})
-    assert found["A"].result == pytest.approx(normal_shape(POWERS, 21.2, 2.5, 0.25))
-    assert found["A"].seen == 0
-
-
-def test_a_new_model_leans_on_the_others_and_an_old_one_on_itself() -> None:
-    many = [0.0] * 41
-    many[POWERS.index(20)] = 5000.0
-    found = power_shares({"OLD": many, "NEW": [0.0] * 41})
-    assert found["NEW"].share("+20.00") > 0.97
-    assert found["OLD"].share("+20.00") > found["NEW"].share("+20.00")
-    assert sum(found["NEW"].result) == pytest.approx(1)
-
-
-def test_a_shape_is_a_setting() -> None:
-    found = power_shares({"A": [0.0] * 3}, powers=(-2.0, 0.0, 2.0), mean=0, sd=1, half=1)
-    assert found["A"].names == ("-2.00", "+0.00", "+2.00")
-    assert found["A"].result[0] == found["A"].result[2]
 
 
 def test_a_shape_far_from_all_values_is_refused() -> None:

@@ -51,7 +51,8 @@ def items(draw: st.DrawFn) -> Item:
         f"{model}{power_text(power)}" if power is not None else plain, draw(good_names),
         draw(words), draw(st.just("each") | words), places, model, power,
         draw(st.booleans()) if not places else False, draw(st.integers(0, 3660)),
-        draw(st.booleans()), draw(maybe_words),
+        draw(st.booleans()), draw(maybe_words), draw(st.integers(0, 9999)),
+        draw(st.none() | st.sampled_from(("cycle 95", "fill 98.5", "cycle 99.9"))), None,
     )  # fmt: skip
 
 

@@ -7,6 +7,8 @@ import pytest
 from desk import Desk
 
 from jobs.pages import line_with
+from stockbook.domain.days import days_after
+from stockbook.forecast.intermittent import tsb
 
 LATER = "2027-03-02"
 
@@ -119,9 +121,119 @@ def test_one_item_is_explained_with_every_estimate(history: Desk) -> None:
         assert words in page
 
 
-def test_a_lens_is_pointed_to_the_lens_bank(history: Desk) -> None:
-    said = history.refused("forecast --explain RINGL+21.50", 2, today=LATER)
-    assert "lens bank" in said
+# Lenses
+
+
+def test_a_lens_on_the_lists_is_needed_exactly_and_the_others_by_their_shares(
+    history: Desk,
+) -> None:
+    """One free case is listed with FLATL +21.50; no case had FLATL before."""
+    sure = row(history, "FLATL+21.50", today="2027-03-01")
+    assert float(sure["of_it_listed"]) == pytest.approx(0.94 * 1.00662, rel=0.01)
+    assert float(row(history, "FLATL+21.00", today="2027-03-01")["of_it_listed"]) > 0.9
+
+
+def test_a_model_stands_on_one_line_and_all_its_powers_where_they_are_asked_for(
+    history: Desk,
+) -> None:
+    page = history.ok("forecast", today=LATER)
+    assert "RINGL+21.50" not in page
+    assert line_with(page, "RINGL (").startswith("RINGL (+21.")
+    every = history.ok("forecast --lenses", today=LATER)
+    assert "RINGL+21.50" in every
+    assert "KNIFE" not in every
+
+
+def test_a_lens_is_explained_with_its_share(history: Desk) -> None:
+    page = history.ok("forecast --explain RINGL+21.50", today=LATER)
+    assert "RINGL: 2 of 2 finished cases, 1 of them of this power" in page
+
+
+def test_a_model_that_nobody_had_or_will_have_has_no_basis(history: Desk) -> None:
+    text = "item,name,class,lens_model,power,serial\nODD+20.00,Odd,lens,ODD,+20.00,no\n"
+    history.ok(f"import items {history.file('i.csv', text)} --by MA")
+    assert "no case had or will have a lens ODD" in row(history, "ODD+20.00")["basis"]
+
+
+# Outside cases
+
+
+def services(desk: Desk, uses: list[int]) -> str:
+    """What a service used week by week, from 2027-03-01 on; the day after."""
+    desk.ok("receive ACME --note N1 --line OPIATE 999 X1 2031-05 1.00 --by KE")
+    for week, units in enumerate(uses):
+        day = days_after("2027-03-02", 7 * week)
+        if units:
+            desk.ok(f"issue --service ward --extra OPIATE {units} --by NU -y", today=day)
+    return days_after("2027-03-01", 7 * len(uses))
+
+
+def test_what_a_service_uses_is_expected_week_by_week(history: Desk) -> None:
+    day = services(history, [4, 4, 4, 4, 4, 4, 4, 4])
+    found = row(history, "OPIATE", today=day)
+    weekly = tsb([0] * 4 + [4] * 8)  # the book had four weeks before
+    assert float(found["expected_use"]) == pytest.approx(3 * weekly, rel=0.01)
+    assert "12 periods" in found["basis"]
+
+
+def test_a_week_far_above_all_others_is_left_out_until_it_is_judged(history: Desk) -> None:
+    day = services(history, [2, 2, 2, 2, 2, 2, 2, 300, 2, 2])
+    calm = float(row(history, "OPIATE", today=day)["expected_use"])
+    page = history.ok("forecast", today=day)
+    assert "OPIATE: 300 in the week of 2027-04-19, far above all others, is left out" in page
+    said = history.ok("item judge OPIATE 2027-04-19 usual --by MA -y", today=day)
+    assert "the week of 2027-04-19 counts" in said
+    assert float(row(history, "OPIATE", today=day)["expected_use"]) > 5 * calm
+    assert "far above" not in history.ok("forecast", today=day)
+    history.ok("item judge OPIATE 2027-04-19 unusual --by MA -y", today=day)
+    assert float(row(history, "OPIATE", today=day)["expected_use"]) == pytest.approx(calm)
+    assert "judged unusual already" in history.refused(
+        "item judge OPIATE 2027-04-19 unusual --by MA -y", 3, today=day
+    )
+    assert "begins on 2027-04-19" in history.refused(
+        "item judge OPIATE 2027-04-21 usual --by MA -y", 2, today=day
+    )
+
+
+def test_weeks_without_any_use_have_no_basis_and_never_a_silent_zero(history: Desk) -> None:
+    assert row(history, "OPIATE")["expected_use"] == ""
+
+
+def test_months_before_the_book_are_a_basis_where_nothing_else_is(history: Desk) -> None:
+    text = "item,month,quantity\nOPIATE,2026-12,31\nOPIATE,2027-01,31\n"
+    history.ok(f"import past-use {history.file('p.csv', text)} --by MA")
+    found = row(history, "OPIATE")
+    assert float(found["expected_use"]) == pytest.approx(21, rel=0.01)
+    assert "2 months before the book" in found["basis"]
+
+
+# Standby, replaced
+
+
+def test_an_item_kept_for_standby_alone_says_so_and_has_no_silent_zero(history: Desk) -> None:
+    history.ok("item change CASS --standby 2 --by MA")
+    found = row(history, "CASS")
+    assert (found["basis"], found["standby"], found["expected_use"]) == (
+        "standby alone", "2", "0.0000"
+    )  # fmt: skip
+    assert "Standby: at least 2" in history.ok("forecast --explain CASS", today=LATER)
+
+
+def test_an_item_that_replaces_another_has_its_use_and_what_is_left_of_it(history: Desk) -> None:
+    before = row(history, "KNIFE")
+    history.ok("item new KNIFE-N --name Knife --class blades --replaces KNIFE --by MA")
+    new = row(history, "KNIFE-N")
+    assert new["expected_use"] == before["expected_use"]
+    assert new["usable"] == before["usable"]
+    assert "with KNIFE" in new["basis"]
+    assert "replaced by KNIFE-N" in row(history, "KNIFE")["basis"]
+
+
+def test_items_that_replace_one_another_replace_nothing(history: Desk) -> None:
+    before = row(history, "KNIFE")["expected_use"]
+    history.ok("item new KNIFE-N --name Knife --class blades --replaces KNIFE --by MA")
+    history.ok("item change KNIFE --replaces KNIFE-N --by MA")
+    assert row(history, "KNIFE")["expected_use"] == before
 
 
 def test_a_longer_lead_time_and_a_longer_review_never_need_less(history: Desk) -> None:

@@ -123,7 +123,8 @@ def test_the_names_in_json_stay(desk: Desk) -> None:
     assert row == {
         "item": "RINGL+21.50", "name": "Lens RINGL +21.50", "class": "lens", "unit": "each",
         "unit_places": 0, "lens_model": "RINGL", "power_hundredths": 2150, "serial": "yes",
-        "least_days_left": 0, "controlled": "no", "storage_class": None,
+        "least_days_left": 0, "controlled": "no", "storage_class": None, "standby": 0,
+        "standby_places": 0, "service": None, "replaces": None,
     }  # fmt: skip
     found = json.loads(desk.ok("item show IODINE --json"))
     assert found["item_places"]["rows"] == [
