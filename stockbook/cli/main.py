@@ -23,7 +23,7 @@ SECTIONS: dict[str, dict[str, str]] = {
     },
     "Store keeper": {
         "receive": "Receive a delivery by lot.",
-        "order": "Orders to suppliers: new, show, late, change, close.",
+        "order": "Orders to suppliers: propose, accept, new, show, late, change, close.",
         "move": "Move stock from one place to another.",
         "discard": "Discard from a shelf, with a reason.",
     },

@@ -20,6 +20,7 @@ from stockbook.cli.context import (
     sure_if_asked,
     today,
 )
+from stockbook.cli.order_propose import accept, propose
 
 if TYPE_CHECKING:
     from stockbook.domain.orders import OrderState
@@ -27,7 +28,11 @@ if TYPE_CHECKING:
 
 @click.group("order")
 def command() -> None:
-    """Orders to suppliers: new, show, late, change, close."""
+    """Orders to suppliers: propose, accept, new, show, late, change, close."""
+
+
+command.add_command(propose)
+command.add_command(accept)
 
 
 @command.command("new")

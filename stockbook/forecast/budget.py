@@ -5,25 +5,39 @@ from heapq import heapify, heappop, heappush
 from itertools import pairwise
 from math import inf
 
+from stockbook.domain.amounts import spread
 from stockbook.domain.forecasts import Offer, Spending
 from stockbook.forecast.distributions import Distribution
 
 
-def offer(item: str, demand: Distribution, at: int, units: int, pack: int, price: int) -> Offer:
-    """The steps of an order of so many units: each pack gains the units it is expected to serve.
+def offer(
+    item: str, demand: Distribution, at: int, units: int, pack: int, price: int, *,
+    least: int = 0, per_use: float = 1.0,
+) -> Offer:  # fmt: skip
+    """The steps of an order of so many units: each pack gains the uses it is expected to serve.
 
-    What the pack from s on serves is E(D - s)+ - E(D - s - pack)+, which falls with s.
+    What the pack from s on serves is E(D - s)+ - E(D - s - pack)+ units, which falls with s; a use
+    takes `per_use` of them. The first step is the least that is sold. `price` is that of one unit.
 
     >>> from stockbook.forecast.pgf import distribution_of, poisson
     >>> found = offer("A", distribution_of(poisson(3)), 0, 4, 2, 50)
     >>> [round(gain, 3) for gain in found.gains], found.costs
     ([1.751, 0.93], (100, 100))
     """
-    stops = [*range(at, at + units, pack), at + units]
+    return offer_at(item, demand, at, units, pack, price * units, least=least, per_use=per_use)
+
+
+def offer_at(
+    item: str, demand: Distribution, at: int, units: int, pack: int, cost: int, *,
+    least: int = 0, per_use: float = 1.0,
+) -> Offer:  # fmt: skip
+    """The same where all units together cost `cost`; each step costs its part of it."""
+    first = min(max(pack, least), units)
+    stops = [at, *range(at + first, at + units, pack), at + units] if units else [at]
     beyond = [demand.expected_beyond(stop) for stop in stops]
-    gains = tuple(sooner - later for sooner, later in pairwise(beyond))
-    costs = tuple(price * (b - a) for a, b in pairwise(stops))
-    return Offer(item, gains, costs)
+    gains = tuple((sooner - later) / per_use for sooner, later in pairwise(beyond))
+    costs = spread(cost, [b - a for a, b in pairwise(stops)]) if units else []
+    return Offer(item, gains, tuple(costs))
 
 
 def spend(offers: Sequence[Offer], budget: int) -> Spending:

@@ -235,6 +235,24 @@ def days_of(times: Shares) -> dict[int, float]:
     }
 
 
+def mean_days(days: Mapping[int, float]) -> float:
+    """The mean of lead times.
+
+    >>> mean_days({10: 0.5, 14: 0.5})
+    12.0
+    """
+    return sum(value * chance for value, chance in days.items())
+
+
+def whole_days(days: float) -> int:
+    """The nearest whole number of days.
+
+    >>> whole_days(13.7)
+    14
+    """
+    return round(days)
+
+
 def quoted_and_rounded(mean: float, sd: float, least: int, most: int) -> dict[int, float]:
     """Lead times of a normal curve rounded to whole days, cut to a range and renormalised.
 

@@ -31,22 +31,30 @@ class LensCases:
 
 
 def model_cases(
-    coming: Coming, known: Sequence[Sequence[float]], unknown: Sequence[float],
-    part: Sequence[float], open_cases: Sequence[Sequence[float]], spoiled: float,
+    coming: Coming, powers: int, known: Sequence[tuple[int, int]], unknown: Sequence[int],
+    part: Sequence[float], open_cases: Sequence[tuple[int, int]], spoiled: float,
 ) -> LensCases:  # fmt: skip
     """A model's part of what is coming.
 
-    `known` are cases of lists by day and power, `unknown` those of the model without a power,
-    `open_cases` those by day and category that name no model; `part` is the model's share of
-    each category's cases.
+    `known` are cases of lists, each by its day and the number of its power, `unknown` the days of
+    those of the model without a power, `open_cases` those that name no model, by day and number
+    of category; `part` is the model's share of each category's cases.
     """
     import numpy as np
 
-    share = np.asarray(part, dtype=float)
-    named = np.asarray(open_cases, dtype=float) * (1 - coming.not_happening)
+    days, categories = coming.not_yet.shape
+    by_power, none, named = (
+        np.zeros((days, powers)), np.zeros(days), np.zeros((days, categories))
+    )  # fmt: skip
+    for cell in known:
+        by_power[cell] += 1
+    for day in unknown:
+        none[day] += 1
+    for cell in open_cases:
+        named[cell] += 1 - coming.not_happening
     return LensCases(
-        np.asarray(known, dtype=float), np.asarray(unknown, dtype=float),
-        (coming.not_yet + named) * share, coming.not_happening, spoiled, coming.variation,
+        by_power, none, (coming.not_yet + named) * np.asarray(part, dtype=float),
+        coming.not_happening, spoiled, coming.variation,
     )  # fmt: skip
 
 

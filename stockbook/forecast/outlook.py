@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from stockbook.domain.foresight import LotAhead
 from stockbook.forecast.coming import Coming, Days
 from stockbook.forecast.demand import Amounts, Demand, Lines, item_demand
-from stockbook.forecast.distributions import Array, Distribution
+from stockbook.forecast.distributions import Array, Distribution, always
 from stockbook.forecast.estimates import KIT_WEIGHT
 from stockbook.forecast.waste import expected_waste
 
@@ -21,6 +21,10 @@ class Ahead:
     demand: Demand
     last_day: int | None
     left: float | None
+
+
+NO_DEMAND = Ahead(Demand(always(0), 0.0, 0.0), None, None)
+"""What faces an item of which nobody expects any use."""
 
 
 def amounts_of(stated: Sequence[tuple[int, float]], seen: Mapping[int, int], cases: int) -> Lines:
@@ -41,6 +45,20 @@ def amounts_of(stated: Sequence[tuple[int, float]], seen: Mapping[int, int], cas
         if amount > 0
     )
     return (Amounts(chances),) if chances else ()
+
+
+def amount_of_a_use(uses: Mapping[int, Lines]) -> float:
+    """What a case takes on average when it takes any; one where nothing is known.
+
+    >>> amount_of_a_use({0: (Amounts(((2, 0.5), (4, 0.5))),), 1: (Amounts(((3, 0.1),)),)})
+    3.0
+    """
+    parts = [
+        pair for lines in uses.values() for line in lines if isinstance(line, Amounts)
+        for pair in line.chances
+    ]  # fmt: skip
+    whole = sum(chance for _, chance in parts)
+    return sum(amount * chance for amount, chance in parts) / whole if whole else 1.0
 
 
 def ahead_of(
@@ -121,8 +139,6 @@ def demand_between(
     coming: Coming, uses: Mapping[int, Lines], first: int, last: int
 ) -> Distribution:
     """The demand of the days from one number up to, and without, another."""
-    from stockbook.forecast.distributions import always
-
     if last <= first:
         return always(0)
     part = Coming(

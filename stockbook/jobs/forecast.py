@@ -12,7 +12,8 @@ from stockbook.forecast.ordering import position
 from stockbook.forecast.outlook import SERVICE_LEVELS, one_in
 from stockbook.jobs.finding import known_item, shown
 from stockbook.jobs.forecast_ground import Ground
-from stockbook.jobs.prospects import Prospect, prospects_of
+from stockbook.jobs.prospecting import prospects_of
+from stockbook.jobs.prospects import Prospect
 from stockbook.ledger.opening import Book
 
 

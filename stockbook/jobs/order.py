@@ -51,7 +51,7 @@ class Ordered:
 def new_order(book: Book, signature: Signature, asked: OrderAsked, *, keep: bool = True) -> Ordered:
     """The order is in the book; the same code with the same contents stays one."""
     with posting(book, keep=keep) as post:
-        _check(post.db, signature)
+        check_order_signature(post.db, signature)
         supplier = known_supplier(post.db, asked.supplier).code
         lines = [_line(post.db, supplier, typed) for typed in asked.lines]
         _check_lines([line for line, _ in lines])
@@ -80,7 +80,8 @@ def _record(
     return Ordered(state, number, doubts=tuple(said))
 
 
-def _check(db: sqlite3.Connection, signature: Signature) -> None:
+def check_order_signature(db: sqlite3.Connection, signature: Signature) -> None:
+    """Who orders may; a reason that is given is one of an order's."""
     check_person(db, replace(signature, reason=None), "order")
     check_reason(signature.reason, "order new or change")
 
@@ -138,7 +139,7 @@ def _order(
             f"order: no lead time of {supplier} is known for these items. Give --due DAY, or "
             "import supply-terms first."
         )
-    code = texts.code(asked.code, "--code") if asked.code else _next_code(db, day)
+    code = texts.code(asked.code, "--code") if asked.code else next_code(db, day)
     order = PurchaseOrder(code, supplier, day, due, tuple(lines))
     _check_due(order)
     return order
@@ -151,7 +152,7 @@ def _check_due(order: PurchaseOrder) -> None:
         )
 
 
-def _next_code(db: sqlite3.Connection, day: str) -> str:
+def next_code(db: sqlite3.Connection, day: str) -> str:
     """The year's next number; numbers run through the book, so that one names one order."""
     prefix = f"O-{day[:4]}-"
     ends = [code[len(prefix) :] for code in orders_numbered(db, prefix)]
@@ -183,7 +184,7 @@ def change_order(
 ) -> tuple[OrderState, int | None]:
     """What is still to come of the order is due on another day; no entry where it was so."""
     with posting(book, keep=keep) as post:
-        _check(post.db, signature)
+        check_order_signature(post.db, signature)
         was = known_order(post.db, code)
         _check_open(_state(post.db, was))
         now = replace(was, due_on=day_typed(due, signature.today, "--due"))

@@ -16,10 +16,10 @@ from stockbook.forecast.distributions import Distribution
 from stockbook.forecast.lens_outlook import lens_left, power_ahead, until_day
 from stockbook.forecast.lens_powers import LensCases, model_cases, power_demands
 from stockbook.forecast.lens_shares import power_shares
-from stockbook.forecast.outlook import Ahead
+from stockbook.forecast.outlook import NO_DEMAND, Ahead
 from stockbook.forecast.year_ahead import YEAR
 from stockbook.jobs.forecast_ground import Ground
-from stockbook.jobs.prospects import NOTHING, Held, Prospect, interval_of
+from stockbook.jobs.prospects import Held, Prospect, interval_of
 from stockbook.ledger.settings import setting
 
 
@@ -80,21 +80,21 @@ def _model(
     counts: Mapping[int, int],
 ) -> Model:  # fmt: skip
     column = {_power(item): n for n, item in enumerate(items)}
-    known = [[0.0] * len(items) for _ in range(YEAR)]
-    unknown = [0.0] * YEAR
-    without = [[0.0] * len(ground.categories) for _ in range(YEAR)]
+    known, unknown, without = [], [], []
     for case in ground.history.listed:
         ahead = days_between(ground.day, case.day)
         if ahead >= YEAR:
             continue
         if case.lens_model == name and case.power in column:
-            known[ahead][column[int(case.power or 0)]] += 1
+            known.append((ahead, column[int(case.power or 0)]))
         elif case.lens_model == name:
-            unknown[ahead] += 1
+            unknown.append(ahead)
         elif case.lens_model is None:
-            without[ahead][ground.categories.index(case.category)] += 1
+            without.append((ahead, ground.categories.index(case.category)))
     part = [_part(ground, name, category) for category in ground.categories]
-    cases = model_cases(ground.coming, known, unknown, part, without, spoiled_lenses(ground).result)
+    cases = model_cases(
+        ground.coming, len(items), known, unknown, part, without, spoiled_lenses(ground).result
+    )
     powers = [_power(item) for item in items]
     return Model(
         name, tuple(items), cases, tuple(shares[power] for power in powers),
@@ -164,7 +164,7 @@ def _prospect(
 ) -> Prospect:  # fmt: skip
     return Prospect(
         item, own.lead, interval_of(ground, own.lead), own.usable, own.on_order,
-        ground.standby_of(item), ground.service_of(item), ahead, until, basis,
+        ground.standby_of(item), ground.service_of(item), ahead, until, basis, ground.review_days,
     )  # fmt: skip
 
 
@@ -172,8 +172,8 @@ def _unused(ground: Ground, item: Item, own: Held) -> Prospect | NoBasis:
     """A lens of a model that nobody has had: kept for standby, or without a basis."""
     if not ground.standby_of(item):
         return NoBasis(item.code, f"no case had or will have a lens {item.lens_model}")
-    return _prospect(ground, item, own, NOTHING, partial(_nothing), "standby alone")
+    return _prospect(ground, item, own, NO_DEMAND, partial(_nothing), "standby alone")
 
 
 def _nothing(_: int) -> Distribution:
-    return NOTHING.demand.total
+    return NO_DEMAND.demand.total

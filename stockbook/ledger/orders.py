@@ -60,3 +60,13 @@ def orders_numbered(db: sqlite3.Connection, prefix: str) -> list[str]:
         (len(prefix), prefix),
     )
     return [str(row[0]) for row in rows.fetchall()]
+
+
+def orders_of_proposal(db: sqlite3.Connection, code: str) -> list[tuple[int, str]]:
+    """The entries that recorded orders of a proposal, with the orders' codes."""
+    rows = db.execute(
+        "SELECT number, document FROM entry WHERE request_key >= ? AND request_key < ? "
+        "ORDER BY number",
+        (f"proposal/{code}/", f"proposal/{code}0"),
+    )
+    return [(int(number), str(document)) for number, document in rows.fetchall()]

@@ -10,13 +10,11 @@ from stockbook.domain.forecasts import Estimate, NoBasis, Shares
 from stockbook.domain.foresight import Foresight, Outlook
 from stockbook.domain.lenses import power_text
 from stockbook.reports.amounts import amount
+from stockbook.reports.chances import chance
 from stockbook.reports.tables import bars, heading, plural, table
 
 if TYPE_CHECKING:
     from stockbook.reports.data import DataSheet
-
-_SURE, _MOSTLY = 0.95, 0.45
-"""Above these a chance is said in other words than one in so many."""
 
 HEADERS = (
     "Item", "Usable", "Expected use", "Lasts until", "Runs short", "Left over", "Cases using it",
@@ -95,7 +93,8 @@ def _row(one: Outlook) -> tuple[str, ...]:
     item = one.item
     return (
         item.code, amount(item, one.usable), about(item, one.expected), one.lasts_until or "a year",
-        chance_words(one), "" if one.left_over is None else about(item, one.left_over), one.basis,
+        chance(one.chance_short), "" if one.left_over is None else about(item, one.left_over),
+        one.basis,
     )  # fmt: skip
 
 
@@ -103,15 +102,6 @@ def about(item: Item, steps: float) -> str:
     """An expected quantity to one decimal more than it is counted in, with its unit."""
     text = f"{steps / 10**item.unit_places:.{1 if item.unit_places == 0 else item.unit_places}f}"
     return text if item.unit == "each" else f"{text} {item.unit}"
-
-
-def chance_words(one: Outlook) -> str:
-    """How likely it runs short, in words."""
-    if one.chance_short > _SURE:
-        return "almost surely"
-    if one.chance_short > _MOSTLY:
-        return f"{round(10 * one.chance_short)} in 10"
-    return "hardly" if one.one_in is None else f"1 in {one.one_in}"
 
 
 def explain_page(found: Foresight, one: Outlook, site: Site) -> str:
@@ -127,7 +117,7 @@ def explain_page(found: Foresight, one: Outlook, site: Site) -> str:
         f"Expected use in that time {about(item, one.expected)}: {about(item, one.listed)} by "
         f"cases on the lists, {about(item, one.expected - one.listed)} by cases not yet scheduled.",
         f"Chance that more is needed than there is: {100 * one.chance_short:.2f} % "
-        f"({chance_words(one)}).",
+        f"({chance(one.chance_short)}).",
         "Enough with a chance of: "
         + "; ".join(f"{100 * level:.0f} % {amount(item, n)}" for level, n in one.levels) + ".",
         f"At the expected rate it lasts until {one.lasts_until or 'a year from now or longer'}.",

@@ -1,0 +1,63 @@
+"""Every item's and every lens's prospect on one ground."""
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stockbook.domain.calendar import PlannedSpan
+from stockbook.domain.days import days_between
+from stockbook.domain.facts import Item
+from stockbook.domain.forecasts import NoBasis, Shares
+from stockbook.domain.foresight import LotAhead, Spiked
+from stockbook.domain.levels import usable_by_someone
+from stockbook.jobs.forecast_ground import Ground, ground_of
+from stockbook.jobs.forecast_supply import leads_of
+from stockbook.jobs.ordering import to_come
+from stockbook.jobs.plain_items import plain_use_of
+from stockbook.jobs.prospects import Held, Prospect
+from stockbook.jobs.prospects_items import item_prospect
+from stockbook.jobs.prospects_lenses import lens_prospects
+from stockbook.ledger.facts import all_of
+
+
+@dataclass(frozen=True, slots=True)
+class Prospects:
+    """All prospects on one ground, the items without one, and weeks that stand out."""
+
+    ground: Ground
+    known: tuple[Prospect, ...]
+    none: tuple[NoBasis, ...]
+    spikes: tuple[Spiked, ...]
+
+
+def prospects_of(db: sqlite3.Connection, day: str, plan: Sequence[PlannedSpan] = ()) -> Prospects:
+    """The prospect of every item and lens that has one; the others with why they have none."""
+    items = all_of(db, Item)
+    ground = ground_of(db, day, items, plan)
+    leads, coming = leads_of(db, items), to_come(db)
+    held = {
+        item.code: _held(ground, item, leads[item.code],
+                         coming[item.code].quantity if item.code in coming else 0)
+        for item in items
+    }  # fmt: skip
+    plain, spikes = plain_use_of(db, ground, [i for i in items if i.lens_model is None])
+    found = [
+        item_prospect(ground, item, held[item.code], plain.get(item.code))
+        for item in items
+        if item.lens_model is None
+    ]
+    found += lens_prospects(ground, [i for i in items if i.lens_model is not None], held, db)
+    known = tuple(one for one in found if isinstance(one, Prospect))
+    none = tuple(one for one in found if isinstance(one, NoBasis))
+    return Prospects(ground, known, none, tuple(spikes))
+
+
+def _held(ground: Ground, item: Item, lead: Shares, on_order: int) -> Held:
+    """What is usable, what is left of the items it replaced first."""
+    olds = [old for old, new in ground.replaced.items() if new == item.code]
+    rows = [
+        row for code in (*olds, item.code)
+        for row in usable_by_someone(ground.shelf, code, ground.wish)
+    ]  # fmt: skip
+    lots = [LotAhead(row.quantity, days_between(ground.day, row.lot.expires_on)) for row in rows]
+    return Held(lead, sum(row.quantity for row in rows), on_order, lots)
