@@ -30,6 +30,25 @@ class Coming:
         return len(self.scheduled)
 
 
+def still_to_come(volume: float, variation: float, visible_share: float, visible: float) -> float:
+    """Cases of a week expected beyond those on its lists, learned from how many there are already.
+
+    A week's volume is Poisson around `volume` times a gamma number of variance `variation`; the
+    cases seen so far say what that number is (A. Gelman and others, Bayesian Data Analysis, 3rd
+    ed., section 2.6: gamma prior, Poisson counts). Without variation nothing is learned.
+
+    >>> still_to_come(40, 0.02, 0.5, 20), round(still_to_come(40, 0.02, 0.5, 30), 3)
+    (20.0, 22.857)
+    >>> still_to_come(40, 0.0, 0.5, 30)
+    20.0
+    """
+    rest = volume * (1 - visible_share)
+    if variation <= 0:
+        return rest
+    certainty = 1 / variation
+    return rest * (certainty + visible) / (certainty + volume * visible_share)
+
+
 @dataclass(frozen=True, eq=False, slots=True)
 class Horizons:
     """The different amounts of work that an interval may hold, each with its chance, growing."""
@@ -60,6 +79,33 @@ def protection(review_days: int, lead_days: Days) -> dict[int, float]:
     {17: 0.5, 21: 0.5}
     """
     return {review_days + days: chance for days, chance in sorted(lead_days.items()) if chance > 0}
+
+
+def protection_with_crossing(review_days: int, lead_days: Days) -> dict[int, float]:
+    """Until the first of all later orders can arrive, where orders overtake one another.
+
+    Orders are made at every review and each takes its own time: what is covered ends with the
+    least of review + lead time, twice the review + another lead time, and so on.
+
+    >>> found = protection_with_crossing(7, {10: 0.5, 20: 0.5})
+    >>> found
+    {17: 0.5, 24: 0.25, 27: 0.25}
+    """
+    last = max(lead_days)
+    later = {days: _later_than(lead_days, days) for days in range(last + 1)}
+    found, alive = {}, 1.0
+    for day in range(review_days + last + 1):
+        still = 1.0
+        for order in range(1, day // review_days + 1):
+            still *= later.get(day - order * review_days, 0.0)
+        if alive - still > 0:
+            found[day] = alive - still
+        alive = still
+    return found
+
+
+def _later_than(lead_days: Days, days: int) -> float:
+    return sum(chance for lead, chance in lead_days.items() if lead > days)
 
 
 def horizons(coming: Coming, interval: Days) -> Horizons:

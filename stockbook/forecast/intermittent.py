@@ -34,14 +34,15 @@ def exponential_smoothing(series: Sequence[float], weight: float = SMOOTHING) ->
 
 def croston(series: Sequence[float], weight: float = SMOOTHING) -> float:
     """Mean use a period: smoothed sizes over smoothed gaps (J. D. Croston 1972, Oper Res Q
-    23:289-303); a series without use has none.
+    23:289-303), sizes begun at the first and gaps at their mean; a series without use has none.
     """
     used = [n for n, value in enumerate(series, start=1) if value > 0]
     if not used:
         return 0.0
     gaps = [later - sooner for sooner, later in zip([0, *used], used, strict=False)]
     sizes = [series[n - 1] for n in used]
-    return exponential_smoothing(sizes, weight) / exponential_smoothing(gaps, weight)
+    begun = [sum(gaps) / len(gaps), *gaps[1:]]
+    return exponential_smoothing(sizes, weight) / exponential_smoothing(begun, weight)
 
 
 def sba(series: Sequence[float], weight: float = SMOOTHING) -> float:
@@ -57,18 +58,19 @@ def tsb(
     """Mean use a period that falls while nothing is used: chance of use times size (R. H. Teunter,
     A. A. Syntetos and M. Z. Babai 2011, Eur J Oper Res 214:606-615).
 
-    The chance begins at the share of periods with use, the size at the mean size.
+    The chance begins at the share of periods with use, the size at the first; the first period
+    stands in both.
 
     >>> tsb([0, 0, 0])
     0.0
     >>> round(tsb([2, 2, 2, 2]), 9), round(tsb([2, 0]), 4)
-    (2.0, 0.99)
+    (2.0, 0.9)
     """
     used = [value for value in series if value > 0]
     if not used:
         return 0.0
-    chance, size = len(used) / len(series), sum(used) / len(used)
-    for value in series:
+    chance, size = len(used) / len(series), used[0]
+    for value in series[1:]:
         chance += chance_weight * ((value > 0) - chance)
         if value > 0:
             size += size_weight * (value - size)

@@ -50,7 +50,7 @@ def amounts_of(stated: Sequence[tuple[int, float]], seen: Mapping[int, int], cas
 def amount_of_a_use(uses: Mapping[int, Lines]) -> float:
     """What a case takes on average when it takes any; one where nothing is known.
 
-    >>> amount_of_a_use({0: (Amounts(((2, 0.5), (4, 0.5))),), 1: (Amounts(((3, 0.1),)),)})
+    >>> amount_of_a_use({0: (Amounts(((2, 0.5), (4, 0.5))),), 1: (Amounts(((3, 0.5),)),)})
     3.0
     """
     parts = [

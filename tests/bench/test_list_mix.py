@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from list_mix import demand, scoring, told
 from list_mix.demand import SCENARIOS, WEEKS, World, made_world
+from list_mix.estimated import Estimated, Sight, learn
 from list_mix.handbooks import MinMax, OrderUpTo, handbook_family
 from list_mix.run import Theatre, simulated
 from list_mix.site import EVENTS, MIX, SUPPLIERS, Ints, made_site, power_shares
@@ -195,6 +196,30 @@ def test_a_handbook_rule_reaches_the_service_at_some_stock(worlds: list[World]) 
     assert (np.diff(found.value_consumables.mean(axis=0)) > 0).all()
     itself = scoring.score(found, {"itself": found})
     assert (itself.ratio, itself.low, itself.high) == (1.0, 1.0, 1.0)
+
+
+def test_the_forecast_needs_less_stock_than_every_handbook_rule() -> None:
+    """The quick form: one world, and only that it beats them; the bench prints by how much."""
+    world = made_world(made_site(), "uneven", 1)
+    rules = {
+        name: scoring.frontier([world], [lambda _, p=policy: p for policy in rule])
+        for name, rule in handbook_family().items()
+    }
+    sight = Sight(world, (0.1, 0.02, 0.006, 0.003), (0.06, 0.02, 0.006, 0.003))
+    ours = scoring.frontier([world], [lambda _, k=k: Estimated(sight, k) for k in range(4)])
+    assert ours.needed().together < 0.8 * scoring.best_of(rules).value
+
+
+def test_a_forecast_learns_what_is_so_whatever_it_believed(worlds: list[World]) -> None:
+    """After two years the notice, what does not happen and the shares are near the truth."""
+    world, watching = worlds[0], Watching(OrderUpTo(Fraction(2)))
+    simulated(world, watching)
+    learned = learn(watching.views[104])
+    assert learned.coming.not_happening == pytest.approx(0.06, abs=0.01)
+    assert learned.spoiled == pytest.approx(0.00662, abs=0.004)
+    assert learned.model_parts[:, 0] == pytest.approx([0.05, 0.75, 0.20], abs=0.03)
+    assert learned.coming.mix[0, :3] == pytest.approx(MIX[0], abs=0.02)
+    assert np.array(learned.shares[1]) == pytest.approx(power_shares(), abs=0.012)
 
 
 def test_the_needed_value_goes_straight_between_logarithms() -> None:

@@ -3,7 +3,7 @@
 import json
 from pathlib import Path
 
-from published import card, handbooks, invoicing, ordering, scans, sharing, valuing
+from published import card, handbooks, invoicing, levels, ordering, scans, sharing, valuing
 from published.bought import NO_SALES, YEAR, bought_and_used, days_of
 from published.forecasting import FORECAST
 from published.lens_bank import LENS_BANK
@@ -158,6 +158,14 @@ ARITHMETIC: dict[str, Check] = {
     "ABC value shares": handbooks.shares_of_value,
     "ABC classification by annual value": handbooks.classes_by_value,
     "ABC counts at 70/20/10 value cut": handbooks.counts_at_a_cut,
+    "newsvendor normal / base-stock": levels.normal,
+    "newsvendor from price/cost/salvage": levels.priced,
+    "newsvendor discrete pmf: smallest S with F(S)>=ratio": levels.discrete,
+    "newsvendor Poisson": levels.poisson_newsvendor,
+    "Poisson reorder point, discrete boundary": levels.reorder_point,
+    "Poisson reorder point": levels.reorder_point,
+    "Poisson loss": levels.poisson_loss,
+    "shelf-life cap on order quantity": levels.shelf_life_cap,
     "settlement discount reduces inventory cost": invoicing.settlement_discount,
     "break-even, single product": sharing.one_product,
     "break-even sensitivity table": sharing.changed_inputs,
