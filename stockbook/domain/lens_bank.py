@@ -49,6 +49,8 @@ class LensCell:
     best: int | None = None
     planned: int = 0
     """Cases of lists to come that are planned with it and are not issued yet."""
+    on_order: int = 0
+    """To come on open orders."""
 
     @property
     def model(self) -> str:
@@ -98,6 +100,11 @@ class ModelBank:
         """The use of twelve months, all powers together."""
         days = max(cell.use.days for cell in self.cells)
         return RecentUse(sum(cell.use.quantity for cell in self.cells), days)
+
+    @property
+    def on_order(self) -> int:
+        """To come on open orders, all powers."""
+        return sum(cell.on_order for cell in self.cells)
 
     @property
     def not_used(self) -> int:

@@ -14,6 +14,7 @@ from stockbook.domain.site_rules import power_deviation, power_mean
 from stockbook.errors import InputError
 from stockbook.jobs.finding import money_of, near
 from stockbook.jobs.lens_bank import Shelves, bank_of
+from stockbook.jobs.ordering import to_come
 from stockbook.jobs.preparing import is_served
 from stockbook.jobs.stock import stopped
 from stockbook.ledger.as_of import reading_as_of
@@ -95,6 +96,7 @@ def _shelves(db: sqlite3.Connection, day: str, model: str | None) -> Shelves:
     return Shelves(
         day, items, use, tuple(usable), not_usable, _prices(db, items),
         _planned(db, day, items), USE_DAYS, sum(map(is_below_nothing, shown)),
+        {code: one.quantity for code, one in to_come(db).items()},
     )  # fmt: skip
 
 

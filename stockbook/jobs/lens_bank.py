@@ -35,6 +35,8 @@ class Shelves:
     """By item: cases of lists to come that are planned with it and are not issued yet."""
     use_days: int
     below_nothing: int
+    ordered: Mapping[str, int]
+    """By item: lenses to come on open orders."""
 
     def lying(self, items: Sequence[Item]) -> list[int]:
         """Usable lenses on shelves of each of these items."""
@@ -152,17 +154,18 @@ def _model(
         cells.append(LensCell(
             item, lenses, shelves.use[item.code], millionths(share),
             None if n is None else plan.wanted[n], None if n is None else plan.best[n],
-            shelves.planned.get(item.code, 0),
+            shelves.planned.get(item.code, 0), shelves.ordered.get(item.code, 0),
         ))  # fmt: skip
     share_of_all = None if weight is None else millionths(weight)
     return ModelBank(model, tuple(cells), share_of_all, _bank(own, now, asked))
 
 
 def _to_add(shelves: Shelves, plan: _Plan) -> tuple[LensMove, ...]:
-    """What the best bank holds beyond what lies there, the most wanted first."""
+    """What the best bank, or cases of lists to come, want beyond what is there and on order."""
     moves = []
     for n, item in enumerate(plan.items):
-        lenses = plan.best[n] - plan.now[n]
+        wanted = max(plan.best[n], shelves.planned.get(item.code, 0))
+        lenses = wanted - plan.now[n] - shelves.ordered.get(item.code, 0)
         price = shelves.prices.get(item.code)
         if lenses > 0:
             cost = None if price is None else lenses * price

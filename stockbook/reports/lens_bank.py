@@ -57,13 +57,19 @@ def _models(bank: LensBank) -> str:
     headers = ("Model", "Share", "On hand", "Used", "Weeks", "Idle", "Finds it",
                f"All of {bank.asked.patients}")  # fmt: skip
     rows = [_model(model, spare=bank.asked.spare) for model in bank.models]
-    return table(headers, rows, ",".join(headers[1:])) + IDLE + shape
+    coming = "\n+: on order." if any(model.on_order for model in bank.models) else ""
+    return table(headers, rows, ",".join(headers[1:])) + coming + IDLE + shape
+
+
+def _there(model: ModelBank | LensCell) -> str:
+    """On hand, and what is on order beside it."""
+    return f"{model.on_hand} + {model.on_order}" if model.on_order else str(model.on_hand)
 
 
 def _model(model: ModelBank, *, spare: bool) -> tuple[object, ...]:
     chances = model.bank.spare if spare else model.bank.plain
     return (
-        model.model, percent(model.weight) if model.use.quantity else "no basis", model.on_hand,
+        model.model, percent(model.weight) if model.use.quantity else "no basis", _there(model),
         model.use.quantity, _weeks(model.tenths_of_a_week), model.not_used,
         percent(chances.finds), percent(chances.all_exactly),
     )  # fmt: skip
@@ -103,19 +109,31 @@ def _total(model: ModelBank) -> str:
 def _one_model(model: ModelBank) -> str:
     rows = [
         (
-            power_text(c.power), percent(c.share), c.on_hand, c.planned or "", c.use.quantity,
+            power_text(c.power), percent(c.share), _there(c), c.planned or "",
+            c.use.quantity,
             "idle" if c.on_hand and not c.use.quantity else _weeks(c.tenths_of_a_week),
             percent(c.wanted), c.best,
         )
         for c in model.cells
     ]  # fmt: skip
     total = (
-        "all", "100 %", model.on_hand, sum(c.planned for c in model.cells), model.use.quantity,
+        "all", "100 %", _there(model), sum(c.planned for c in model.cells),
+        model.use.quantity,
         _weeks(model.tenths_of_a_week), "", model.best,
     )  # fmt: skip
-    headers = ("Power", "Share", "On hand", "Planned", "Used", "Weeks", "Too few", "Best")
+    headers = (
+        "Power",
+        "Share",
+        "On hand",
+        "On order",
+        "Planned",
+        "Used",
+        "Weeks",
+        "Too few",
+        "Best",
+    )
     return table(headers, [*rows, total], ",".join(headers)) + (
-        "\nPlanned: by cases of lists to come, not issued yet. Too few: the chance that the\n"
+        "\n+: on order. Planned: by cases of lists to come, not issued yet. Too few: the chance that the\n"
         "next patients want more than is there."
     )
 

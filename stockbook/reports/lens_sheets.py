@@ -39,13 +39,15 @@ def _yes(holds: object) -> str:
 
 def _cells_sheet(bank: LensBank, about: tuple[tuple[str, str], ...]) -> DataSheet:
     names = columns(
-        "item", "lens_model", "power:power", "on_hand:count", "planned:count", "used:count",
+        "item", "lens_model", "power:power", "on_hand:count", "on_order:count", "planned:count",
+        "used:count",
         "use_days:count",
         "weeks_of_cover:quantity", "not_used", "share:quantity", "too_few:quantity", "best:count",
     )  # fmt: skip
     rows = [
         (
-            c.item.code, c.model, c.power, c.on_hand, c.planned, c.use.quantity, c.use.days,
+            c.item.code, c.model, c.power, c.on_hand, c.on_order, c.planned, c.use.quantity,
+            c.use.days,
             _tenths(c.tenths_of_a_week), _yes(not c.use.quantity), _part(c.share), _part(c.wanted),
             c.best,
         )

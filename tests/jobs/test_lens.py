@@ -266,3 +266,23 @@ def test_the_past_is_asked_with_the_same_words(desk: Desk) -> None:
     rows = json.loads(before)["lens_bank"]["rows"]
     assert [r["on_hand"] for r in rows if r["item"] == "FLATL+21.50"] == [4]
     assert [r["used"] for r in rows if r["item"] == "FLATL+21.50"] == [0]
+
+
+def test_what_is_on_order_is_shown_and_taken_off_what_is_to_be_added(desk: Desk) -> None:
+    before = {row["item"]: row["lenses"] for row in sheet(desk, "--size 12", "lenses_to_add")}
+    item = max(before, key=lambda code: before[code])
+    desk.ok(f"order new ACME --line-at {item} 1 100 --due 2027-03-20 --by KE")
+    assert cell(desk, item)["on_order"] == 1
+    page = desk.ok("lens bank")
+    assert "+ 1" in page
+    assert "+: on order." in page
+    after = {row["item"]: row["lenses"] for row in sheet(desk, "--size 12", "lenses_to_add")}
+    assert after.get(item, 0) == before[item] - 1
+
+
+def test_a_power_that_more_cases_are_planned_with_than_lie_there_is_added(desk: Desk) -> None:
+    head = "list,day,theatre,case,position,patient,eye,procedure,category,lens_model,power"
+    rows = [f"LX,2027-03-09,OT1,X{n},{n},P-{n}9,left,PHACO,paid,RINGL,+21.00" for n in range(1, 8)]
+    desk.ok(f"import lists {desk.file('x.csv', chr(10).join([head, *rows]))} --by MA -y")
+    added = {row["item"]: row["lenses"] for row in sheet(desk, "--size 2", "lenses_to_add")}
+    assert added["RINGL+21.00"] == 7 + 1 - 1
