@@ -121,20 +121,10 @@ def _one_model(model: ModelBank) -> str:
         model.use.quantity,
         _weeks(model.tenths_of_a_week), "", model.best,
     )  # fmt: skip
-    headers = (
-        "Power",
-        "Share",
-        "On hand",
-        "On order",
-        "Planned",
-        "Used",
-        "Weeks",
-        "Too few",
-        "Best",
-    )
+    headers = ("Power", "Share", "On hand", "Planned", "Used", "Weeks", "Too few", "Best")
     return table(headers, [*rows, total], ",".join(headers)) + (
-        "\n+: on order. Planned: by cases of lists to come, not issued yet. Too few: the chance that the\n"
-        "next patients want more than is there."
+        "\n+: on order. Planned: by cases of lists to come, not issued yet. Too few: the\n"
+        "chance that the next patients want more than is there."
     )
 
 
