@@ -48,8 +48,9 @@ def command(
     """
     from stockbook.files.tables import read_table
     from stockbook.jobs.delivery_lines import charges_typed, lines_read, lines_typed
+    from stockbook.jobs.left_ahead import left_of_delivery
     from stockbook.jobs.receive import Delivery, receive_delivery
-    from stockbook.reports.receive import received_page
+    from stockbook.reports.receive import left_page, received_page
 
     with open_book() as book:
         signed = signature(book)
@@ -68,6 +69,11 @@ def command(
         )
         if received.lines:
             show(lambda: received_page(received, site_of(book)))
+            left = "" if session().dry_run else left_page(
+                left_of_delivery(book, signed.today, received)
+            )  # fmt: skip
+            if left:
+                show(left)
         recorded(received.entry, already=received.already)
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from stockbook.domain.amounts import value_of_part
 from stockbook.domain.asking import AsOf, is_below_nothing
 from stockbook.domain.days import NO_EXPIRY, days_between, months_from
 from stockbook.domain.facts import Item
@@ -28,6 +29,8 @@ class ExpiringRow:
     left: int | None = None
     at_stake: int | None = None
     use_a_month: int | None = None
+    by_forecast: bool = False
+    """Whether `left` is the forecast's, not that of recent use."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,9 +60,11 @@ class Expiring:
 
 def with_leftover(
     rows: Sequence[ExpiringRow], shelves: Sequence[ShelfRow], use: Mapping[str, RecentUse],
-    day: str, month: int,
+    day: str, month: int, ahead: Mapping[tuple[str, int], int] | None = None,
 ) -> list[ExpiringRow]:  # fmt: skip
     """The rows with what is expected to be left of each, all lots of their items considered.
+
+    What the forecast expects (`ahead`, by place and lot) stands instead of recent use.
 
     `use` is the recent use by item; `shelves` is everything on hand; `month` is how long a month
     is, in hundredths of a day, for the use of a month beside it.
@@ -75,12 +80,22 @@ def with_leftover(
             left[found.row.place, found.row.lot.code] = found
     monthly = {code: use[code].a_month(month) for code in items}
     return [
-        _with(row, left[row.row.place, row.row.lot.code], monthly[row.item.code]) for row in rows
+        _with(row, left[_key(row)], monthly[row.item.code], (ahead or {}).get(_key(row)))
+        for row in rows
     ]
 
 
-def _with(row: ExpiringRow, found: LeftOver, use_a_month: int | None) -> ExpiringRow:
-    return replace(row, left=found.quantity, at_stake=found.value, use_a_month=use_a_month)
+def _key(row: ExpiringRow) -> tuple[str, int]:
+    return row.row.place, row.row.lot.code
+
+
+def _with(
+    row: ExpiringRow, found: LeftOver, use_a_month: int | None, ahead: int | None
+) -> ExpiringRow:
+    if ahead is None:
+        return replace(row, left=found.quantity, at_stake=found.value, use_a_month=use_a_month)
+    value = value_of_part(row.row.value, row.row.quantity, ahead)
+    return replace(row, left=ahead, at_stake=value, use_a_month=use_a_month, by_forecast=True)
 
 
 def band_of(days_left: int, bands: Sequence[int]) -> int | None:

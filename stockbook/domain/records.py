@@ -21,6 +21,18 @@ class ShownMove:
 
 
 @dataclass(frozen=True, slots=True)
+class LeftLine:
+    """A lot that came and what of it is expected to be left at its expiry, in finest steps.
+
+    None where it keeps longer than a year, or where its item has no basis for a forecast.
+    """
+
+    item: Item
+    lot: Lot
+    left: int | None
+
+
+@dataclass(frozen=True, slots=True)
 class ShownEntry:
     """An entry with its lines; `reversed_by` names the entry that undid it."""
 

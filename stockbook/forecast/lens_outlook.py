@@ -13,8 +13,7 @@ from stockbook.forecast.lens_powers import (
     power_demands,
     power_means,
 )
-from stockbook.forecast.outlook import Ahead, runs_out_on
-from stockbook.forecast.waste import expected_waste
+from stockbook.forecast.outlook import Ahead, left_in_turn, runs_out_on
 
 
 def power_ahead(
@@ -40,17 +39,22 @@ def lens_left(
     cases: LensCases, share: float, number: int, lots: Sequence[LotAhead]
 ) -> float | None:
     """Lenses of a power expected to be left over of lots that expire in the time."""
-    ending = sorted((one for one in lots if one.days_left < len(cases.known)), key=_days_left)
-    if not ending:
-        return None
-    between, start = [], 0
-    for lot in ending:
-        end = lot.days_left + 1
-        span = one_power(cases, number, start, end)
-        days = end - start
-        between.append(power_demands(span, [share], {days: 1.0})[0] if days else always(0))
-        start = end
-    return sum(expected_waste([lot.quantity for lot in ending], between))
+    ending = [one for one in lots if one.days_left < len(cases.known)]
+    return sum(lens_left_by_lot(cases, share, number, ending)) if ending else None
+
+
+def lens_left_by_lot(
+    cases: LensCases, share: float, number: int, lots: Sequence[LotAhead]
+) -> list[float]:
+    """Lenses expected to be left of each of these lots, in the order of their expiry."""
+
+    def demand(first: int, last: int) -> Distribution:
+        if last <= first:
+            return always(0)
+        span = one_power(cases, number, first, last)
+        return power_demands(span, [share], {last - first: 1.0})[0]
+
+    return left_in_turn(sorted(lots, key=_days_left), demand)
 
 
 def _days_left(lot: LotAhead) -> int:

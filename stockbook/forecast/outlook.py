@@ -1,6 +1,6 @@
 """From estimates to the outlook of one item: how much, until when, how likely too little."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from stockbook.domain.foresight import LotAhead
@@ -121,14 +121,37 @@ def left_at_expiry(
     coming: Coming, uses: Mapping[int, Lines], lots: Sequence[LotAhead]
 ) -> float | None:
     """Units expected to be left over of lots that expire in the time, the soonest used first."""
-    ending = sorted((lot for lot in lots if lot.days_left < coming.days()), key=_days_left)
-    if not ending:
-        return None
+    ending = [lot for lot in lots if lot.days_left < coming.days()]
+    return sum(left_by_lot(coming, uses, ending)) if ending else None
+
+
+def left_by_lot(coming: Coming, uses: Mapping[int, Lines], lots: Sequence[LotAhead]) -> list[float]:
+    """Units expected to be left of each of these lots, in the order of their expiry."""
+
+    def demand(first: int, last: int) -> Distribution:
+        return demand_between(coming, uses, first, last)
+
+    return left_in_turn(sorted(lots, key=_days_left), demand)
+
+
+def left_in_turn(
+    lots: Sequence[LotAhead], demand: Callable[[int, int], Distribution]
+) -> list[float]:
+    """The same where `demand` tells what is used from one day up to, and without, another."""
     between, start = [], 0
-    for lot in ending:
-        between.append(demand_between(coming, uses, start, lot.days_left + 1))
-        start = lot.days_left + 1
-    return sum(expected_waste([lot.quantity for lot in ending], between))
+    for lot in lots:
+        between.append(demand(start, lot.days_left + 1))
+        start = max(start, lot.days_left + 1)
+    return expected_waste([lot.quantity for lot in lots], between) if lots else []
+
+
+def whole_units(units: float) -> int:
+    """The nearest whole number of units.
+
+    >>> whole_units(2.7)
+    3
+    """
+    return round(units)
 
 
 def _days_left(lot: LotAhead) -> int:

@@ -1,5 +1,7 @@
 """What expires: past its day and still on a shelf first, then by band."""
 
+from collections.abc import Collection
+
 from stockbook.domain.amounts import whole_from_text
 from stockbook.domain.asking import AsOf
 from stockbook.domain.days import NO_EXPIRY, days_after
@@ -16,6 +18,7 @@ from stockbook.domain.picking import is_stopped
 from stockbook.domain.site_rules import hundredths_of_a_day
 from stockbook.errors import InputError
 from stockbook.jobs.finding import known_place
+from stockbook.jobs.left_ahead import Left, left_of_items
 from stockbook.ledger.as_of import reading_as_of
 from stockbook.ledger.opening import Book
 from stockbook.ledger.settings import setting
@@ -27,9 +30,14 @@ MONTHS_SHOWN = 6
 
 def expiring_stock(
     book: Book, day: str, *, within: str | None = None, place: str | None = None,
-    as_of: AsOf | None = None,
+    as_of: AsOf | None = None, forecast: bool = False,
 ) -> Expiring:  # fmt: skip
-    """Lots on hand that are expired on `day` or expire within so many days after it."""
+    """Lots on hand that are expired on `day` or expire within so many days after it.
+
+    What will be left is reckoned from recent use or, with `forecast`, from the coming cases.
+    """
+    if forecast and as_of is not None and not as_of.is_now:
+        raise InputError("--forecast: looks ahead from today; leave --as-of out.")
     with reading_as_of(book, as_of) as db:
         limit = _days(within or setting(db, "expiring_days"))
         places = (
@@ -52,8 +60,14 @@ def expiring_stock(
         found.append(ExpiringRow(row, known[row.lot.item], left, band_of(left, bands), stop))
     found.sort(key=lambda e: (e.row.lot.expires_on, e.item.code, e.row.place, e.row.lot.code))
     months = value_by_month(rows, day, min(max(MONTHS_SHOWN, limit // 30 + 1), 24))
-    found = with_leftover(found, everywhere, use, day, month)
+    ahead = _ahead(book, day, {row.item.code for row in found}) if forecast else None
+    found = with_leftover(found, everywhere, use, day, month, ahead)
     return Expiring(day, limit, tuple(found), months, use_days, month, as_of)
+
+
+def _ahead(book: Book, day: str, items: Collection[str]) -> Left:
+    with book.reading() as db:
+        return left_of_items(db, day, items)
 
 
 def _days(text: str) -> int:

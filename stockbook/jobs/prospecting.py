@@ -1,7 +1,7 @@
 """Every item's and every lens's prospect on one ground."""
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from stockbook.domain.calendar import PlannedSpan
@@ -30,9 +30,15 @@ class Prospects:
     spikes: tuple[Spiked, ...]
 
 
-def prospects_of(db: sqlite3.Connection, day: str, plan: Sequence[PlannedSpan] = ()) -> Prospects:
-    """The prospect of every item and lens that has one; the others with why they have none."""
-    items = all_of(db, Item)
+def prospects_of(
+    db: sqlite3.Connection, day: str, plan: Sequence[PlannedSpan] = (),
+    only: Collection[str] | None = None,
+) -> Prospects:  # fmt: skip
+    """The prospect of every item and lens that has one; the others with why they have none.
+
+    With `only` some items alone; a lens then has the powers of its whole model beside it.
+    """
+    items = _looked_at(all_of(db, Item), only)
     ground = ground_of(db, day, items, plan)
     leads, coming = leads_of(db, items), to_come(db)
     held = {
@@ -50,6 +56,18 @@ def prospects_of(db: sqlite3.Connection, day: str, plan: Sequence[PlannedSpan] =
     known = tuple(one for one in found if isinstance(one, Prospect))
     none = tuple(one for one in found if isinstance(one, NoBasis))
     return Prospects(ground, known, none, tuple(spikes))
+
+
+def _looked_at(items: list[Item], only: Collection[str] | None) -> list[Item]:
+    """The items asked for, with what they replaced and with their models' other powers."""
+    if only is None:
+        return items
+    models = {item.lens_model for item in items if item.code in only and item.lens_model}
+    olds = {item.replaces for item in items if item.code in only}
+    return [
+        item for item in items
+        if item.code in only or item.code in olds or item.lens_model in models
+    ]  # fmt: skip
 
 
 def _held(ground: Ground, item: Item, lead: Shares, on_order: int) -> Held:

@@ -19,7 +19,8 @@ from stockbook.jobs.forecast_ground import Ground
 class Prospect:
     """An item, what there is of it, and its demand over its interval; finest steps.
 
-    `until` gives its demand over so many days from today; `basis` says in words what it rests on.
+    `until` gives its demand over so many days from today, `left` what is expected to be left of
+    each of some lots, in the order of their expiry; `basis` says in words what it rests on.
     """
 
     item: Item
@@ -32,6 +33,7 @@ class Prospect:
     ahead: Ahead
     until: Callable[[int], Distribution]
     basis: str
+    left: Callable[[Sequence[LotAhead]], list[float]]
     review_days: int = 0
     per_use: float = 1
     """What one case, or other use, takes of it when it takes any."""

@@ -1,11 +1,14 @@
 """The prospect of every item that is no lens: what cases, lists and services use of it."""
 
+from collections.abc import Sequence
+
 from stockbook.domain.facts import Item
 from stockbook.domain.forecasts import NoBasis, PlainDemand
+from stockbook.domain.foresight import LotAhead
 from stockbook.forecast.coming import extended
 from stockbook.forecast.demand import Lines, item_demand
 from stockbook.forecast.distributions import Distribution, always
-from stockbook.forecast.outlook import NO_DEMAND, ahead_of, amount_of_a_use, amounts_of
+from stockbook.forecast.outlook import NO_DEMAND, ahead_of, amount_of_a_use, amounts_of, left_by_lot
 from stockbook.forecast.plain_use import with_plain_use
 from stockbook.jobs.forecast_ground import Ground
 from stockbook.jobs.plain_items import PlainUse
@@ -35,10 +38,13 @@ def item_prospect(
             return always(0)
         return item_demand(extended(coming, days), uses, {days: 1}).total
 
+    def left(lots: Sequence[LotAhead]) -> list[float]:
+        return left_by_lot(coming, uses, lots)
+
     ahead = ahead_of(coming, uses, interval, held.usable, held.lots) if uses else NO_DEMAND
     return Prospect(
         item, held.lead, interval, held.usable, held.on_order, standby, ground.service_of(item),
-        ahead, until, _basis(ground, item, weekly), ground.review_days, amount_of_a_use(uses),
+        ahead, until, _basis(ground, item, weekly), left, ground.review_days, amount_of_a_use(uses),
     )  # fmt: skip
 
 

@@ -2,7 +2,7 @@
 
 import sqlite3
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -10,10 +10,11 @@ from stockbook.domain.case_history import DatedCase
 from stockbook.domain.days import days_between
 from stockbook.domain.facts import Item
 from stockbook.domain.forecasts import Estimate, NoBasis
+from stockbook.domain.foresight import LotAhead
 from stockbook.domain.site_rules import power_deviation, power_mean
 from stockbook.forecast import estimates
 from stockbook.forecast.distributions import Distribution
-from stockbook.forecast.lens_outlook import lens_left, power_ahead, until_day
+from stockbook.forecast.lens_outlook import lens_left, lens_left_by_lot, power_ahead, until_day
 from stockbook.forecast.lens_powers import LensCases, model_cases, power_demands
 from stockbook.forecast.lens_shares import power_shares
 from stockbook.forecast.outlook import NO_DEMAND, Ahead
@@ -141,7 +142,8 @@ def _prospects(ground: Ground, model: Model, held: Mapping[str, Held]) -> list[P
         left = lens_left(model.cases, model.shares[number], number, own.lots)
         until = partial(until_day, model.cases, model.shares[number], number)
         basis = f"{model.used} of {len(ground.history.done)}"
-        made = _prospect(ground, item, own, replace(ahead, left=left), until, basis)
+        lots = partial(lens_left_by_lot, model.cases, model.shares[number], number)
+        made = _prospect(ground, item, own, replace(ahead, left=left), until, basis, lots)
         found.append(replace(made, notes=_notes(ground, model, number)))
     return found
 
@@ -160,11 +162,12 @@ def _notes(ground: Ground, model: Model, number: int) -> tuple[str, ...]:
 
 def _prospect(
     ground: Ground, item: Item, own: Held, ahead: Ahead, until: "partial[Distribution]",
-    basis: str,
+    basis: str, lots: Callable[[Sequence[LotAhead]], list[float]],
 ) -> Prospect:  # fmt: skip
     return Prospect(
         item, own.lead, interval_of(ground, own.lead), own.usable, own.on_order,
-        ground.standby_of(item), ground.service_of(item), ahead, until, basis, ground.review_days,
+        ground.standby_of(item), ground.service_of(item), ahead, until, basis, lots,
+        ground.review_days,
     )  # fmt: skip
 
 
@@ -172,8 +175,12 @@ def _unused(ground: Ground, item: Item, own: Held) -> Prospect | NoBasis:
     """A lens of a model that nobody has had: kept for standby, or without a basis."""
     if not ground.standby_of(item):
         return NoBasis(item.code, f"no case had or will have a lens {item.lens_model}")
-    return _prospect(ground, item, own, NO_DEMAND, partial(_nothing), "standby alone")
+    return _prospect(ground, item, own, NO_DEMAND, partial(_nothing), "standby alone", _all_left)
 
 
 def _nothing(_: int) -> Distribution:
     return NO_DEMAND.demand.total
+
+
+def _all_left(lots: Sequence[LotAhead]) -> list[float]:
+    return [lot.quantity for lot in lots]

@@ -4,7 +4,7 @@ from stockbook.domain.amounts import quantity_text
 from stockbook.domain.answers import Site
 from stockbook.domain.expiring import Expiring, ExpiringRow
 from stockbook.reports.amounts import amount, expiry, lot_name
-from stockbook.reports.tables import bars, below_nothing, has_room, heading, past, table
+from stockbook.reports.tables import bars, below_nothing, has_room, heading, past, plural, table
 
 HEADERS = (
     "Item", "Place", "Lot", "Expiry", "Days", "Units", "Value", "Use a month", "Left over",
@@ -73,8 +73,12 @@ def _acts(expiring: Expiring, site: Site) -> str:
     """What the leftover columns rest on, and what can be done."""
     stake = sum(e.at_stake or 0 for e in expiring.rows if e.days_left >= 0)
     unused = sum(e.row.value for e in expiring.rows if e.left is None)
-    money = site.money
-    return (
+    money, ahead = site.money, sum(e.by_forecast for e in expiring.rows)
+    said = "" if not ahead else (
+        f"Left over by the forecast of the coming cases for {ahead} of "
+        f"{plural(len(expiring.rows), 'lot')}, by recent use for the others.\n"
+    )  # fmt: skip
+    return said + (
         f"Left over: expected at the expiry if use goes on as in the last {expiring.use_days} "
         "days (or since the book began),\nsoonest expiry first. Use a month: that use a day times "
         f"{quantity_text(expiring.month, 2)} days (days_per_month). Unused: no use was seen.\n"

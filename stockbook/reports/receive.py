@@ -1,7 +1,9 @@
 """How a recorded delivery looks."""
 
+from collections.abc import Sequence
+
 from stockbook.domain.answers import Site
-from stockbook.domain.records import Received, ReceivedLine
+from stockbook.domain.records import LeftLine, Received, ReceivedLine
 from stockbook.reports.amounts import amount, expiry, lot_name
 from stockbook.reports.order import expected_words, received_order
 from stockbook.reports.tables import heading, table
@@ -28,6 +30,15 @@ def received_page(received: Received, site: Site) -> str:
         items = {one.line.item.code for one in received.lines if one.line.order is None}
         parts.append(expected_words(received.expected, items, received.entry))
     return "\n".join(parts)
+
+
+def left_page(lines: Sequence[LeftLine]) -> str:
+    """What is expected to be left of lots that are short-dated or given."""
+    return "\n".join(
+        f"{one.item.code} lot {lot_name(one.lot)}: expected left over at its expiry "
+        f"{amount(one.item, one.left)} of {amount(one.item, one.lot.quantity)}."
+        for one in lines if one.left is not None
+    )  # fmt: skip
 
 
 def _row(received: ReceivedLine, site: Site) -> tuple[str, ...]:
