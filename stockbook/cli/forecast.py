@@ -26,14 +26,21 @@ if TYPE_CHECKING:
     metavar="FILE",
     help="CSV of first_day, last_day, category, cases: camps, targets, closures.",
 )
+@click.option("--review", is_flag=False, flag_value="", default=None, metavar="[PERIODS]",
+              help="Past forecasts beside what happened; 6 periods by default.")  # fmt: skip
 @click.option("--lenses", is_flag=True, help="Every power of every lens model.")
 @answering
-def command(explain: str | None, calendar: Path | None, *, lenses: bool) -> None:
+def command(
+    explain: str | None, calendar: Path | None, review: str | None, *, lenses: bool
+) -> None:  # fmt: skip
     """What the coming lists will use, and what may run short.
 
     Exact distributions from the site's own cases, the lists and the calendar; nothing is
     recorded. An item that no case used and no kit names has no basis, which is never a zero.
     """
+    if review is not None:
+        _review(review)
+        return
     from stockbook.files.tables import read_table
     from stockbook.jobs.forecast import foresee, outlook_of
     from stockbook.jobs.reading_calendar import calendar_read
@@ -51,3 +58,12 @@ def command(explain: str | None, calendar: Path | None, *, lenses: bool) -> None
             return forecast_sheets(found)
 
         answer(site, lambda: forecast_page(found, site, powers=lenses), sheets)
+
+
+def _review(periods: str) -> None:
+    from stockbook.jobs.forecast_review import review_forecast
+    from stockbook.reports.forecast_review import review_page, review_sheets
+
+    with open_book() as book:
+        found, site = review_forecast(book, today(book), periods), site_of(book)
+        answer(site, lambda: review_page(found, site), lambda _: review_sheets(found))

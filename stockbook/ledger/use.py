@@ -28,7 +28,7 @@ def recent_use(
     began = _began(db) or day
     since = max(first, min(began, day))
     covered = days_between(since, day) + 1
-    sums = _used(db, items, since, day, ENDS if wasted else ENDS[:1])
+    sums = used_between(db, items, since, day, ENDS if wasted else ENDS[:1])
     past = _past(db, items, first, began)
     return {
         item: RecentUse(sums.get(item, 0) + past.get(item, (0, 0))[0],
@@ -43,9 +43,10 @@ def _began(db: sqlite3.Connection) -> str | None:
     return None if row[0] is None else str(row[0])
 
 
-def _used(
+def used_between(
     db: sqlite3.Connection, items: Collection[str], first: str, last: str, ends: Sequence[str]
 ) -> dict[str, int]:
+    """By item, what cases, lists and services brought to these kinds of place in a time."""
     rows = db.execute(
         f"SELECT lot.item, SUM(movement.quantity * ((t.kind IN ({marks(ends)})) "
         f"- (f.kind IN ({marks(ends)})))) FROM entry "
