@@ -11,6 +11,7 @@ from stockbook.errors import InputError
 
 if TYPE_CHECKING:
     from stockbook.domain.answers import Site
+    from stockbook.reports.charts import BarChart
     from stockbook.reports.data import DataSheet
 
 F = TypeVar("F", bound=Callable[..., object])
@@ -20,6 +21,8 @@ Sheets = Callable[[Any], "Sequence[DataSheet]"]
 ENDINGS = (".csv", ".json", ".txt", ".xlsx")
 PRINTABLE = ".html"
 """Only where a command has a page made for printing."""
+PICTURES = (".png", ".svg")
+"""Only where a command has a chart."""
 
 _json = click.option(
     "--json", "as_json", is_flag=True, expose_value=False, callback=keep("as_json"),
@@ -59,11 +62,19 @@ def answering_printable(function: F) -> F:
     return asking(data_options(function, ".csv, .json, .txt, .xlsx, or .html to print"))
 
 
+def answering_with_chart(function: F) -> F:
+    """The same, of a command that also has a chart."""
+    return asking(data_options(function, ".csv, .json, .txt, .xlsx, or .png, .svg for a chart"))
+
+
 def answer(
     site: "Site", page: Callable[[], str], sheets: Sheets,
-    printable: Callable[[], str] | None = None,
+    printable: Callable[[], str] | None = None, chart: "Callable[[], BarChart] | None" = None,
 ) -> None:  # fmt: skip
-    """The answer in the one form that was asked for; `printable` makes the page for .html."""
+    """The answer in the one form that was asked for.
+
+    `printable` makes the page for .html, `chart` what is drawn for .png and .svg.
+    """
     s = session()
     if sum((s.as_json, s.as_csv, s.output is not None)) > 1:
         raise click.UsageError("Give one of --json, --csv and -o FILE.")
@@ -71,9 +82,13 @@ def answer(
         path = Path(s.output)
         if printable is not None and path.suffix.lower() == PRINTABLE:
             content = printable().encode()
+        elif chart is not None and path.suffix.lower() in PICTURES:
+            from stockbook.reports.charts import drawn
+
+            content = drawn(chart(), path.suffix.lower())
         else:
-            endings = (*ENDINGS, PRINTABLE) if printable is not None else ENDINGS
-            content = _content(path, site, page, sheets, endings)
+            more = ((PRINTABLE,) if printable else ()) + (PICTURES if chart else ())
+            content = _content(path, site, page, sheets, (*ENDINGS, *more))
         write_file(path, content)
         show(f"Written to {s.output}.")
     elif s.as_json or s.as_csv:

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 import click
 
 from stockbook.cli import completing
-from stockbook.cli.answers import answer, answering
-from stockbook.cli.context import open_book, show, site_of, today
+from stockbook.cli.answers import answer, answering_with_chart
+from stockbook.cli.context import open_book, site_of, today
 
 if TYPE_CHECKING:
     from stockbook.reports.data import DataSheet
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 @click.option("--review", is_flag=False, flag_value="", default=None, metavar="[PERIODS]",
               help="Past forecasts beside what happened; 6 periods by default.")  # fmt: skip
 @click.option("--lenses", is_flag=True, help="Every power of every lens model.")
-@answering
+@answering_with_chart
 def command(
     explain: str | None, calendar: Path | None, review: str | None, *, lenses: bool
 ) -> None:  # fmt: skip
@@ -38,26 +38,41 @@ def command(
     Exact distributions from the site's own cases, the lists and the calendar; nothing is
     recorded. An item that no case used and no kit names has no basis, which is never a zero.
     """
+    from dataclasses import replace
+
     if review is not None:
         _review(review)
         return
     from stockbook.files.tables import read_table
     from stockbook.jobs.forecast import foresee, outlook_of
     from stockbook.jobs.reading_calendar import calendar_read
-    from stockbook.reports.forecast import explain_page, forecast_page, forecast_sheets
+    from stockbook.reports.forecast import (
+        demand_chart,
+        explain_page,
+        forecast_chart,
+        forecast_page,
+        forecast_sheets,
+    )
 
     with open_book() as book:
         plan = calendar_read(book, read_table(calendar)) if calendar else []
         found, site = foresee(book, today(book), plan), site_of(book)
         if explain is not None:
             one = outlook_of(book, found, explain)
-            show(lambda: explain_page(found, one, site))
+            answer(
+                site, lambda: explain_page(found, one, site),
+                lambda _: forecast_sheets(replace(found, outlooks=(one,), no_basis=())),
+                chart=lambda: demand_chart(found, one),
+            )  # fmt: skip
             return
 
         def sheets(_: object) -> "list[DataSheet]":
             return forecast_sheets(found)
 
-        answer(site, lambda: forecast_page(found, site, powers=lenses), sheets)
+        answer(
+            site, lambda: forecast_page(found, site, powers=lenses), sheets,
+            chart=lambda: forecast_chart(found),
+        )  # fmt: skip
 
 
 def _review(periods: str) -> None:

@@ -14,6 +14,7 @@ from stockbook.reports.chances import chance
 from stockbook.reports.tables import bars, heading, plural, table
 
 if TYPE_CHECKING:
+    from stockbook.reports.charts import BarChart
     from stockbook.reports.data import DataSheet
 
 HEADERS = (
@@ -183,3 +184,39 @@ def _plain(item: Item, steps: float) -> str:
 
 def _none(one: NoBasis) -> tuple[object, ...]:
     return (one.what, *(None,) * 10, f"no basis: {one.why}")
+
+
+MOST_BARS = 40
+
+
+def demand_chart(found: Foresight, one: Outlook) -> "BarChart":
+    """One item: what is enough with which chance, beside what is usable and on order."""
+    from stockbook.reports.charts import Bar, BarChart, Mark
+
+    item, scale = one.item, 10**one.item.unit_places
+    bars = tuple(
+        Bar(f"enough with {100 * level:.0f} %", units / scale, amount(item, units))
+        for level, units in one.levels
+    )
+    expected = Bar("expected use", one.expected / scale, about(item, one.expected))
+    marks = [Mark(one.usable / scale, f"usable {amount(item, one.usable)}")]
+    if one.on_order:
+        both = one.usable + one.on_order
+        marks.append(Mark(both / scale, f"with what is on order {amount(item, both)}"))
+    return BarChart(
+        f"Forecast of {item.code}, {found.day}", f"{item.unit}, until the order after next",
+        (expected, *bars), tuple(marks),
+    )  # fmt: skip
+
+
+def forecast_chart(found: Foresight) -> "BarChart":
+    """The chance of running short of what may, the likeliest first."""
+    from stockbook.reports.charts import Bar, BarChart
+
+    likely = sorted(found.outlooks, key=_urgent)[:MOST_BARS]
+    bars = tuple(
+        Bar(one.item.code, 100 * one.chance_short, chance(one.chance_short)) for one in likely
+    )
+    return BarChart(
+        f"Chance of running short, {found.day}", "per cent, before the order after next", bars
+    )
