@@ -7,9 +7,10 @@ chances; no normal curve stands in for anything. Each interval's demand is narro
 of them span, so each is transformed in a window of its own.
 """
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from math import log
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from math import comb, log
 
 from stockbook.domain.forecasts import NoBasis
 from stockbook.forecast.coming import Coming, Days, Horizons, horizons
@@ -20,8 +21,8 @@ from stockbook.forecast.pgf import (
     count_size,
     count_turn,
     from_polar,
-    half_circle,
     log_count,
+    powers_on_circle,
     safe_log,
     windows,
 )
@@ -48,11 +49,23 @@ class Line:
         """
         return self.quantity * self.chance * (1 + self.spoiled)
 
-    def generating(self, z: Array) -> Array:
-        """The generating function of what it takes."""
-        unit = z if not self.spoiled else z * (1 - self.spoiled + self.spoiled * z)
-        powered: Array = 1 - self.chance + self.chance * unit**self.quantity
-        return powered
+    @property
+    def chances(self) -> tuple[tuple[int, float], ...]:
+        """Amounts above nothing, each with its chance: any number of the units may be spoiled.
+
+        >>> Line(1, 0.5, 0.1).chances
+        ((1, 0.45), (2, 0.05))
+        """
+        if not self.spoiled:
+            return ((self.quantity, self.chance),)
+        return tuple(
+            (self.quantity + more, self.chance * self._spoiled(more))
+            for more in range(self.quantity + 1)
+        )
+
+    def _spoiled(self, units: int) -> float:
+        kept = (1 - self.spoiled) ** (self.quantity - units)
+        return float(comb(self.quantity, units)) * self.spoiled**units * kept
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,14 +82,6 @@ class Amounts:
         1.0
         """
         return sum(quantity * chance for quantity, chance in self.chances)
-
-    def generating(self, z: Array) -> Array:
-        """The generating function of what is taken."""
-        taken = sum(chance for _, chance in self.chances)
-        whole: Array = z * 0 + (1 - taken)
-        for quantity, chance in self.chances:
-            whole = whole + chance * z**quantity
-        return whole
 
 
 Lines = tuple[Line | Amounts, ...]
@@ -130,117 +135,174 @@ def demand_with_basis(
 
 def demand_over(coming: Coming, uses: Mapping[int, Lines], over: Horizons) -> Demand:
     """`item_demand` for horizons that are worked out once for all items of a supplier."""
+    (found,) = demands_over(coming, [uses], over)
+    return found
+
+
+def demands_over(
+    coming: Coming, uses: Sequence[Mapping[int, Lines]], over: Horizons
+) -> list[Demand]:
+    """`demand_over` of many items at once: those that need as many points go together."""
     work = _Work.of(coming, uses, over)
-    means = work.means()
-    if sum(means) <= 0:
-        return Demand(of_chances([1.0]), 0.0, 0.0)
-    return Demand(of_chances(work.chances()), *means)
+    listed, others = work.means()
+    found = [NO_USE] * len(uses)
+    wanted = [n for n in range(len(uses)) if listed[n] + others[n] > 0]
+    for group, first, points in work.groups(wanted):
+        chances = work.only(group).chances(first, points)
+        for number, row in zip(group, chances, strict=True):
+            found[number] = Demand(of_chances(row), float(listed[number]), float(others[number]))
+    return found
+
+
+NO_USE = Demand(of_chances([1.0]), 0.0, 0.0)
+
+MOST_CELLS = 2_000_000
+"""So many numbers of items by horizons by points are worked on at once."""
+
+
+@lru_cache(maxsize=4096)
+def taken(lines: Lines) -> tuple[tuple[int, float], ...]:
+    """All that a case may take of an item by these lines, nothing included, with the chances.
+
+    >>> taken((Line(1, 0.5), Line(2)))
+    ((2, 0.5), (3, 0.5))
+    """
+    whole = {0: 1.0}
+    for line in lines:
+        nothing = 1 - sum(chance for _, chance in line.chances)
+        then: dict[int, float] = {}
+        for units, part in whole.items():
+            for more, chance in ((0, nothing), *line.chances):
+                if chance:
+                    then[units + more] = then.get(units + more, 0.0) + part * chance
+        whole = then
+    return tuple(sorted(whole.items()))
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class _Work:
-    """One item's horizons with case types that use it alike taken together."""
+    """Some items: what a case of each kind takes of each, as rows of chances of certain amounts."""
 
-    kinds: Sequence[Lines]
-    scheduled: Array
-    """Cases by horizon and kind."""
-    share: Array
-    """The share of each kind in a category's cases, by category and kind."""
+    which: Array
+    """The row of `chances` by item and kind of case."""
+    amounts: Array
+    chances_of: Array
+    """The chance of each amount, by row."""
+    coming: Coming
     over: Horizons
-    not_happening: float
-    variation: float
 
     @classmethod
-    def of(cls, coming: Coming, uses: Mapping[int, Lines], over: Horizons) -> "_Work":
+    def of(cls, coming: Coming, uses: Sequence[Mapping[int, Lines]], over: Horizons) -> "_Work":
         import numpy as np
 
-        kinds = list(dict.fromkeys(lines for lines in uses.values() if lines))
-        column = {lines: n for n, lines in enumerate(kinds)}
-        which = np.zeros((coming.scheduled.shape[1], len(kinds)))
-        for number, lines in uses.items():
-            if lines:
-                which[number, column[lines]] = 1.0
-        return cls(
-            kinds, over.scheduled @ which, coming.mix @ which, over,
-            coming.not_happening, coming.variation,
-        )  # fmt: skip
+        rows: dict[tuple[tuple[int, float], ...], int] = {NOTHING: 0}
+        which = np.zeros((len(uses), coming.scheduled.shape[1]), dtype=int)
+        for item, by_kind in enumerate(uses):
+            for kind, lines in by_kind.items():
+                if lines:
+                    which[item, kind] = rows.setdefault(taken(lines), len(rows))
+        amounts = sorted({units for row in rows for units, _ in row})
+        column = {units: n for n, units in enumerate(amounts)}
+        chances = np.zeros((len(rows), len(amounts)))
+        for row, number in rows.items():
+            for units, chance in row:
+                chances[number, column[units]] = chance
+        return cls(which, np.array(amounts), chances, coming, over)
 
-    def means(self) -> tuple[float, float]:
-        """Expected units from cases on the lists, and from those not yet."""
+    def only(self, items: Sequence[int]) -> "_Work":
+        """The same for some of the items."""
+        return replace(self, which=self.which[list(items)])
+
+    def means(self) -> tuple[Array, Array]:
+        """By item, the expected units from cases on the lists, and from those not yet."""
+        each = (self.chances_of @ self.amounts)[self.which]
+        listed = self.over.weights @ self.over.scheduled @ each.T
+        others = self.over.weights @ self.over.not_yet @ self.coming.mix @ each.T
+        return listed * (1 - self.coming.not_happening), others
+
+    def groups(self, items: Sequence[int]) -> Iterator[tuple[list[int], Array, int]]:
+        """Items that need as many points: their numbers, where each horizon's demand begins."""
         import numpy as np
 
-        each = np.array([sum(line.mean for line in lines) for lines in self.kinds])
-        listed = self.over.weights @ self.scheduled @ each * (1 - self.not_happening)
-        return float(listed), float(self.over.weights @ self.over.not_yet @ self.share @ each)
-
-    def windows(self) -> tuple[Array, int]:
-        """Where each horizon's demand begins, and a number of points that holds any of them."""
-        import numpy as np
-
+        if not items:
+            return
         z = both_sides_of_one()
+        some = self.only(items)
         with np.errstate(over="ignore", invalid="ignore"):
-            used = _used(self.kinds, z)
-            logs = self.scheduled @ safe_log(self._kept(used))
-            logs = logs + self._log_not_yet(used, self.over.not_yet)
-        return windows(logs)
+            used = some._used(np.minimum(z ** self.amounts[:, None], LARGE))
+            first, points = windows(some._logs(used))
+        for size in np.unique(points):
+            alike = np.flatnonzero(points == size)
+            step = max(1, MOST_CELLS // (len(self.over.weights) * int(size)))
+            for start in range(0, len(alike), step):
+                part = alike[start : start + step]
+                yield [items[n] for n in part], first[part], int(size)
 
-    def chances(self) -> Array:
-        """P(D = 0), P(D = 1), ...: each horizon in its window, then all with their chances."""
+    def chances(self, first: Array, points: int) -> Iterator[Array]:
+        """P(D = 0), P(D = 1), ... by item: each horizon in its window, then all together."""
         import numpy as np
 
-        first, points = self.windows()
-        used = _used(self.kinds, half_circle(points))
+        spectrum = self._spectrum(first, points)
+        rows = np.fft.irfft(spectrum, points)
+        for begins, row in zip(first, rows, strict=True):
+            at = begins[:, None] + np.arange(points)
+            yield np.bincount(at.ravel(), row.ravel())
+
+    def _spectrum(self, first: Array, points: int) -> Array:
+        """By item, horizon and frequency; what leaves next to nothing is nothing."""
+        import numpy as np
+
+        used = self._used(powers_on_circle(self.amounts, points))
         kept = self._kept(used)
-        listed = self.scheduled @ safe_log(np.abs(kept)) + np.log(self.over.weights)[:, None]
-        columns = np.flatnonzero(listed.max(axis=0) > log(SKIPPED))
-        size, beside = self._sizes(listed[:, columns], self.share @ (1 - used[:, columns]))
+        listed = np.matmul(self.over.scheduled, safe_log(np.abs(kept)))
+        listed += np.log(self.over.weights)[:, None]
+        columns = np.flatnonzero(listed.max(axis=(0, 1)) > log(SKIPPED))
+        away = np.matmul(self.coming.mix, 1 - used[..., columns])
+        size, beside = self._sizes(listed[..., columns], away)
         worth = np.flatnonzero(size > log(SKIPPED))
-        turn = self.scheduled @ np.angle(kept[:, columns])
-        turn += 2 * np.pi / points * np.outer(first, columns)
+        turn = np.matmul(self.over.scheduled, np.angle(kept[..., columns]))
+        turn += 2 * np.pi / points * first[..., None] * columns
         turns = turn.ravel()[worth] + self._turns(beside, worth)
         values = np.zeros(size.shape, dtype=complex)
         values.ravel()[worth] = from_polar(np.exp(size.ravel()[worth]), turns)
         spectrum = np.zeros(listed.shape, dtype=complex)
-        spectrum[:, columns] = values
-        at = first[:, None] + np.arange(points)
-        return np.bincount(at.ravel(), np.fft.irfft(spectrum, points).ravel())
+        spectrum[..., columns] = values
+        return spectrum
 
     def _sizes(self, listed: Array, away: Array) -> tuple[Array, list[tuple[Array, Array]]]:
-        """The logarithm of the modulus with the cases not yet scheduled, by horizon and z; and
-        what their angles are made of.
+        """The logarithm of the modulus with the cases not yet scheduled, and what their angles
+        are made of.
         """
+        variation = self.coming.variation
         beside = [
-            beside_one(expected[:, None], self.variation, distance)
-            for expected, distance in zip(self.over.not_yet.T, away, strict=True)
+            beside_one(expected[:, None], variation, away[:, n, None])
+            for n, expected in enumerate(self.over.not_yet.T)
         ]
-        return listed + sum(count_size(x, y, self.variation) for x, y in beside), beside
+        return listed + sum(count_size(x, y, variation) for x, y in beside), beside
 
     def _turns(self, beside: Sequence[tuple[Array, Array]], worth: Array) -> Array:
-        return sum(
-            count_turn(x.ravel()[worth], y.ravel()[worth], self.variation) for x, y in beside
-        )
+        variation = self.coming.variation
+        return sum(count_turn(x.ravel()[worth], y.ravel()[worth], variation) for x, y in beside)
+
+    def _used(self, powers: Array) -> Array:
+        """The generating function of what a case takes, by item, kind and z, from powers of z."""
+        return (self.chances_of @ powers)[self.which]
 
     def _kept(self, used: Array) -> Array:
-        return self.not_happening + (1 - self.not_happening) * used
+        return self.coming.not_happening + (1 - self.coming.not_happening) * used
 
-    def _log_not_yet(self, used: Array, expected: Array) -> Array:
-        """Summed over categories, by horizon and z."""
-        away = self.share @ (1 - used)
-        return sum(
-            log_count(expected[:, n, None], self.variation, away[n])
-            for n in range(expected.shape[1])
+    def _logs(self, used: Array) -> Array:
+        """The logarithm of each horizon's generating function, by item, horizon and real z."""
+        import numpy as np
+
+        listed = np.matmul(self.over.scheduled, safe_log(self._kept(used)))
+        away = np.matmul(self.coming.mix, 1 - used)
+        return listed + sum(
+            log_count(expected[:, None], self.coming.variation, away[:, n, None])
+            for n, expected in enumerate(self.over.not_yet.T)
         )
 
 
-def _used(kinds: Sequence[Lines], z: Array) -> Array:
-    """The generating function of what a case of each kind uses, by kind and z."""
-    import numpy as np
-
-    return np.array([_one_case(lines, z) for lines in kinds])
-
-
-def _one_case(lines: Lines, z: Array) -> Array:
-    whole = z * 0 + 1
-    for line in lines:
-        whole = whole * line.generating(z)
-    return whole
+NOTHING = ((0, 1.0),)
+LARGE = 1e300
+"""A power larger than this is as good as this: the bound is not taken there."""

@@ -230,9 +230,10 @@ def least_points(logs: Array, aliasing: float = ALIASING) -> Array:
     return np.vectorize(handy, otypes=[int])(least.astype(int) + 1)
 
 
-def windows(logs: Array, aliasing: float = ALIASING) -> tuple[Array, int]:
-    """For laws with log E[z^D] at `both_sides_of_one` (last axis): where each begins, and a number
-    of points that holds any of them; at most `aliasing` of each lies above it, and below.
+def windows(logs: Array, aliasing: float = ALIASING) -> tuple[Array, Array]:
+    """For laws with log E[z^D] at `both_sides_of_one` (last axis): where each begins, and by rows
+    of laws a number of points that holds any of the row; at most `aliasing` of each lies above
+    its window, and below.
 
     The bound of `least_points` on both sides: P(D <= x) <= E[z^D] / z^x for z below one.
     """
@@ -244,7 +245,8 @@ def windows(logs: Array, aliasing: float = ALIASING) -> tuple[Array, int]:
     first = np.where(z < 0, stops, 0.0).max(axis=-1).astype(int)
     if last.max() >= LARGEST:
         raise ValueError("a demand this large or this scattered is no demand of a theatre")
-    return first, handy(int((last - first).max()) + 1)
+    spans = (last - first).max(axis=-1).astype(int)
+    return first, np.array([handy(int(span) + 1) for span in spans])
 
 
 @lru_cache(maxsize=1)
@@ -274,6 +276,20 @@ def handy(least: int) -> int:
     while found < least:
         found *= 2
     return min(size for size in (found, found // 4 * 3, found // 16 * 9) if size >= least)
+
+
+def powers_on_circle(amounts: Array, points: int) -> Array:
+    """`half_circle` to the power of each amount, by amount and root: roots again, looked up.
+
+    >>> import numpy as np
+    >>> found = powers_on_circle(np.array([0, 3]), 16)
+    >>> bool(np.allclose(found[1], half_circle(16) ** 3)), bool((found[0] == 1).all())
+    (True, True)
+    """
+    import numpy as np
+
+    whole = np.exp(-2j * np.pi * np.arange(points) / points)
+    return whole[np.outer(amounts, np.arange(points // 2 + 1)) % points]
 
 
 @lru_cache(maxsize=64)
