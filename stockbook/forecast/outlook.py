@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from stockbook.domain.foresight import LotAhead
-from stockbook.forecast.coming import Coming, Days
+from stockbook.forecast.coming import Coming
 from stockbook.forecast.demand import Amounts, Demand, Lines, item_demand
 from stockbook.forecast.distributions import Array, Distribution, always
 from stockbook.forecast.estimates import KIT_WEIGHT
@@ -62,12 +62,12 @@ def amount_of_a_use(uses: Mapping[int, Lines]) -> float:
 
 
 def ahead_of(
-    coming: Coming, uses: Mapping[int, Lines], interval: Days, usable: int,
+    coming: Coming, uses: Mapping[int, Lines], demand: Demand, usable: int,
     lots: Sequence[LotAhead],
 ) -> Ahead:  # fmt: skip
-    """What an item faces: `coming` has to reach as far as the longest interval and the last lot."""
+    """What an item faces beside its demand: `coming` has to reach as far as the last lot."""
     return Ahead(
-        item_demand(coming, uses, interval), runs_out_on(daily_means(coming, uses), usable),
+        demand, runs_out_on(daily_means(coming, uses), usable),
         left_at_expiry(coming, uses, lots),
     )  # fmt: skip
 

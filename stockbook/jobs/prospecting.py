@@ -15,7 +15,7 @@ from stockbook.jobs.forecast_supply import leads_of
 from stockbook.jobs.ordering import to_come
 from stockbook.jobs.plain_items import plain_use_of
 from stockbook.jobs.prospects import Held, Prospect
-from stockbook.jobs.prospects_items import item_prospect
+from stockbook.jobs.prospects_items import item_prospects
 from stockbook.jobs.prospects_lenses import lens_prospects
 from stockbook.ledger.facts import all_of
 
@@ -46,12 +46,9 @@ def prospects_of(
                          coming[item.code].quantity if item.code in coming else 0)
         for item in items
     }  # fmt: skip
-    plain, spikes = plain_use_of(db, ground, [i for i in items if i.lens_model is None])
-    found = [
-        item_prospect(ground, item, held[item.code], plain.get(item.code))
-        for item in items
-        if item.lens_model is None
-    ]
+    others = [item for item in items if item.lens_model is None]
+    plain, spikes = plain_use_of(db, ground, others)
+    found = item_prospects(ground, others, held, plain)
     found += lens_prospects(ground, [i for i in items if i.lens_model is not None], held, db)
     known = tuple(one for one in found if isinstance(one, Prospect))
     none = tuple(one for one in found if isinstance(one, NoBasis))

@@ -1,12 +1,13 @@
 """The prospect of every item that is no lens: what cases, lists and services use of it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from stockbook.domain.facts import Item
 from stockbook.domain.forecasts import NoBasis, PlainDemand
 from stockbook.domain.foresight import LotAhead
-from stockbook.forecast.coming import extended
-from stockbook.forecast.demand import Lines, item_demand
+from stockbook.forecast.coming import Coming, extended, horizons
+from stockbook.forecast.demand import Demand, Lines, demands_over, item_demand
 from stockbook.forecast.distributions import Distribution, always
 from stockbook.forecast.outlook import NO_DEMAND, ahead_of, amount_of_a_use, amounts_of, left_by_lot
 from stockbook.forecast.plain_use import with_plain_use
@@ -17,34 +18,79 @@ from stockbook.jobs.prospects import Held, Prospect, interval_of
 NEVER_USED = "no case of this site used it, and no kit of a coming case has it"
 
 
-def item_prospect(
+@dataclass(frozen=True, eq=False, slots=True)
+class _Draft:
+    """An item with all that uses it, before its demand is reckoned."""
+
+    item: Item
+    held: Held
+    coming: Coming
+    uses: dict[int, Lines]
+    weekly: PlainDemand | None
+
+    def until(self, days: int) -> Distribution:
+        """Its demand over so many days from today."""
+        if not self.uses:
+            return always(0)
+        return item_demand(extended(self.coming, days), self.uses, {days: 1}).total
+
+    def left(self, lots: Sequence[LotAhead]) -> list[float]:
+        """What is expected to be left of each of some lots."""
+        return left_by_lot(self.coming, self.uses, lots)
+
+
+def item_prospects(
+    ground: Ground, items: Sequence[Item], held: Mapping[str, Held],
+    plain: Mapping[str, PlainUse | NoBasis],
+) -> list[Prospect | NoBasis]:  # fmt: skip
+    """Each item's prospect over its review period and lead time, or why it has none."""
+    found = [_draft(ground, item, held[item.code], plain.get(item.code)) for item in items]
+    demands = _demands(ground, [one for one in found if isinstance(one, _Draft)])
+    return [
+        _prospect(ground, one, demands[one.item.code]) if isinstance(one, _Draft) else one
+        for one in found
+    ]
+
+
+def _draft(
     ground: Ground, item: Item, held: Held, plain: PlainUse | NoBasis | None
-) -> Prospect | NoBasis:
-    """One item's prospect over its review period and lead time."""
+) -> _Draft | NoBasis:
     if item.code in ground.replaced:
         return NoBasis(item.code, f"replaced by {ground.replaced[item.code]}, which has its use")
     uses, coming = _uses(ground, item), ground.coming
     weekly = plain.demand if isinstance(plain, PlainUse) else None
     if weekly is not None:
         coming, uses = with_plain_use(coming, uses, weekly)
-    standby = ground.standby_of(item)
-    if not uses and not standby:
-        why = plain.why if isinstance(plain, NoBasis) else NEVER_USED
-        return NoBasis(item.code, why)
-    interval = interval_of(ground, held.lead)
+    if not uses and not ground.standby_of(item):
+        return NoBasis(item.code, plain.why if isinstance(plain, NoBasis) else NEVER_USED)
+    return _Draft(item, held, coming, uses, weekly)
 
-    def until(days: int) -> Distribution:
-        if not uses:
-            return always(0)
-        return item_demand(extended(coming, days), uses, {days: 1}).total
 
-    def left(lots: Sequence[LotAhead]) -> list[float]:
-        return left_by_lot(coming, uses, lots)
+def _demands(ground: Ground, drafts: Sequence[_Draft]) -> dict[str, Demand]:
+    """Demands by item: those of cases alone with the same lead time are reckoned at once."""
+    found: dict[str, Demand] = {}
+    together: dict[int, list[_Draft]] = {}
+    for one in drafts:
+        if one.coming is ground.coming:
+            together.setdefault(id(one.held.lead), []).append(one)
+        else:
+            interval = interval_of(ground, one.held.lead)
+            found[one.item.code] = item_demand(one.coming, one.uses, interval)
+    for group in together.values():
+        over = horizons(ground.coming, interval_of(ground, group[0].held.lead))
+        made = demands_over(ground.coming, [one.uses for one in group], over)
+        found |= {one.item.code: demand for one, demand in zip(group, made, strict=True)}
+    return found
 
-    ahead = ahead_of(coming, uses, interval, held.usable, held.lots) if uses else NO_DEMAND
+
+def _prospect(ground: Ground, one: _Draft, demand: Demand) -> Prospect:
+    held, item = one.held, one.item
+    ahead = ahead_of(one.coming, one.uses, demand, held.usable, held.lots)
     return Prospect(
-        item, held.lead, interval, held.usable, held.on_order, standby, ground.service_of(item),
-        ahead, until, _basis(ground, item, weekly), left, ground.review_days, amount_of_a_use(uses),
+        item, held.lead, interval_of(ground, held.lead), held.usable, held.on_order,
+        ground.standby_of(item), ground.service_of(item), ahead if one.uses else NO_DEMAND,
+        one.until, _basis(ground, item, one.weekly), one.left, ground.review_days,
+        amount_of_a_use(one.uses),
     )  # fmt: skip
 
 

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from stockbook.forecast.coming import Coming, Days, expected_not_yet, horizons, protection
-from stockbook.forecast.demand import Line, Lines, demand_over
-from stockbook.forecast.distributions import Distribution
+from stockbook.forecast.demand import Line, Lines, demands_over
+from stockbook.forecast.distributions import Distribution, always
 from stockbook.forecast.estimates import quoted_and_rounded, scheduling_curve, visible_share
 from stockbook.forecast.lens_powers import LensCases, power_demands
 from stockbook.forecast.levels import order_up_to
@@ -98,7 +98,12 @@ def _lenses(
 def exact(given: Site) -> list[Distribution]:
     """Ours: every item, then every power of every model."""
     over = [horizons(given.coming, interval) for interval in given.intervals]
-    items = [demand_over(given.coming, uses, over[n]).total for n, uses in given.items]
+    items: list[Distribution] = [always(0)] * len(given.items)
+    for supplier, horizon in enumerate(over):
+        own = [n for n, (of, _) in enumerate(given.items) if of == supplier]
+        made = demands_over(given.coming, [given.items[n][1] for n in own], horizon)
+        for n, demand in zip(own, made, strict=True):
+            items[n] = demand.total
     lenses = [power_demands(one, given.shares, given.intervals[0]) for one in given.lenses]
     return [*items, *(demand for model in lenses for demand in model)]
 

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from forecast import direct
 from forecast.cases import DAYS, KINDS, Uses, comings, intervals, uses
-from stockbook.forecast.coming import Coming, expected_not_yet, protection
-from stockbook.forecast.demand import Line, item_demand
+from stockbook.forecast.coming import Coming, expected_not_yet, horizons, protection
+from stockbook.forecast.demand import Line, demands_over, item_demand
 from stockbook.forecast.distributions import Distribution
 from stockbook.forecast.levels import order_up_to
 
@@ -31,6 +31,21 @@ def test_it_equals_the_convolution_of_every_case(
     length = max(len(found), len(wanted))
     gap = np.pad(found, (0, length - len(found))) - np.pad(wanted, (0, length - len(wanted)))
     assert np.abs(gap).max() < 1e-12
+
+
+@given(comings(), st.lists(uses, min_size=2, max_size=5), intervals)
+@settings(max_examples=40)
+def test_many_items_at_once_are_each_as_by_itself(
+    coming: Coming, many: list[Uses], interval: dict[int, float]
+) -> None:
+    over = horizons(coming, interval)
+    for found, used in zip(demands_over(coming, many, over), many, strict=True):
+        alone = item_demand(coming, used, interval)
+        length = min(len(found.total.chances), len(alone.total.chances))
+        gap = found.total.chances[:length] - alone.total.chances[:length]
+        assert np.abs(gap).max() < 1e-12
+        assert found.scheduled_mean == pytest.approx(alone.scheduled_mean)
+        assert found.not_yet_mean == pytest.approx(alone.not_yet_mean)
 
 
 @given(comings(), uses, intervals)
