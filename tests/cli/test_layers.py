@@ -2,6 +2,7 @@
 
 import ast
 import re
+import sys
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -90,6 +91,12 @@ def test_imports_only_go_down(name: str) -> None:
 def test_the_entrances_know_the_command_line_alone() -> None:
     assert own_layers("__main__.py") == {"cli"}
     assert own_layers("__init__.py") == set()
+
+
+def test_no_library_but_those_of_the_program_is_imported() -> None:
+    """What the tests install, scipy among it, is not there for a user."""
+    found = set().union(*(top(name) for name in NAMES)) - sys.stdlib_module_names
+    assert found <= {*ONLY_IN, "dateutil", "stockbook"}
 
 
 ONLY_IN = {
