@@ -104,11 +104,13 @@ def _service(service: str, asked: "IssueAsked") -> None:
 
 def _rescue(case: str, word: str | None) -> None:
     from stockbook.jobs.rescue import issue_rescue
-    from stockbook.reports.cases import rescue_page
+    from stockbook.reports.cases import TYPED_AGAIN, rescue_page
 
     with open_book() as book:
         issued = issue_rescue(book, signature(book), case, word, keep=not session().dry_run)
-        show(rescue_page(issued, site_of(book), explained=session().reason is not None))
+        explained = session().reason is not None
+        page = rescue_page(issued, site_of(book), explained=explained)
+        show(TYPED_AGAIN if issued.already else page)
         if issued.issued_as:
             recorded(issued.issued_as)
         recorded(issued.entry, already=issued.already)

@@ -6,7 +6,8 @@ import click
 
 from stockbook.cli.answers import answer, answering
 from stockbook.cli.completing import suppliers
-from stockbook.cli.context import open_book, recording, site_of, today
+from stockbook.cli.context import open_book, recorded, recording, session, signature, site_of, today
+from stockbook.cli.context import show as show_page
 from stockbook.cli.one_fact import options, record
 
 OPTIONS = (("--name", "TEXT", "What it is called."),)
@@ -57,9 +58,27 @@ def new(code: str, **given: str | None) -> None:
 @command.command("change")
 @click.argument("code", metavar="SUPPLIER", shell_complete=suppliers)
 @options(OPTIONS)
+@click.option("--without", multiple=True, metavar="ITEM",
+              help="It sells this item no longer. May be repeated.")  # fmt: skip
 @recording
-def change(code: str, **given: str | None) -> None:
+def change(code: str, *, without: tuple[str, ...], **given: str | None) -> None:
     """Change a supplier in what is given; the rest stays as it is."""
     from stockbook.jobs.supplier import change_supplier
 
-    record(change_supplier, code, given)
+    if not without:
+        record(change_supplier, code, given)
+        return
+    if any(text is not None for text in given.values()):
+        raise click.UsageError("--without goes by itself.")
+    _withdraw(code, without)
+
+
+def _withdraw(code: str, items: tuple[str, ...]) -> None:
+    from stockbook.jobs.supplier import withdraw_terms
+    from stockbook.reports.supplier import withdrawn_page
+
+    with open_book() as book:
+        done = withdraw_terms(book, signature(book), code, items, keep=not session().dry_run)
+        show_page(lambda: withdrawn_page(done))
+        if done.entry is not None:
+            recorded(done.entry)

@@ -105,3 +105,18 @@ def category(abc: str, ved: str) -> str:
     if abc == "A" or ved == "V":
         return "I"
     return "III" if (abc, ved) == ("C", "D") else "II"
+
+
+def counts_a_day(items: Mapping[str, int], cycle_days: Mapping[str, int]) -> dict[str, Fraction]:
+    """How many items of each class are counted a day when each is once in its class's cycle.
+
+    Heizer & Render, Operations Management, ch. 12 Example 2:
+
+    >>> found = counts_a_day({"A": 500, "B": 1750, "C": 2750}, {"A": 20, "B": 60, "C": 120})
+    >>> [round(number) for number in found.values()]
+    [25, 29, 23]
+    """
+    for name in items:
+        if cycle_days.get(name, 0) <= 0:
+            raise InputError(f"class {name}: wanted a cycle of 1 day or more.")
+    return {name: Fraction(number, cycle_days[name]) for name, number in items.items()}

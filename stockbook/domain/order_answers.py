@@ -49,3 +49,14 @@ class AboutSupplier:
     record: SupplyRecord
     items: Mapping[str, Item]
     short_days: int
+
+
+@dataclass(frozen=True, slots=True)
+class Withdrawn:
+    """Items that a supplier sells no longer, and the terms of others that still do."""
+
+    supplier: str
+    items: tuple[str, ...]
+    others: tuple[SupplyTerms, ...]
+    entry: int | None
+    """None where all was known so already."""

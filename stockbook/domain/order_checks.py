@@ -17,6 +17,9 @@ def doubts(state: LineState, terms: SupplyTerms | None) -> Iterator[str]:
         yield f"{item.code}: no price is agreed."
     if terms is None:
         return
+    if terms.closed:
+        yield f"{item.code}: {terms.supplier} sells it no longer, by its terms."
+        return
     if line.quantity % terms.pack_quantity:
         packs = f"whole packs of {_units(item, terms.pack_quantity)}"
         yield f"{item.code}: {_units(item, line.quantity)} are no {packs}."

@@ -1,6 +1,6 @@
 """Facts of buying: how a supplier sells an item, and what was ordered."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 
 @dataclass(frozen=True, slots=True)
@@ -8,7 +8,8 @@ class SupplyTerms:
     """How a supplier sells an item: `code` is SUPPLIER/ITEM; the price is of `price_quantity`.
 
     `pack_quantity` and `least_quantity` are finest steps: what one pack holds, the least that is
-    delivered; `breaks` are prices from a quantity on. `lead_days` is the quoted time.
+    delivered; `breaks` are prices from a quantity on. `lead_days` is the quoted time. Terms that
+    were withdrawn have packs of nothing.
     """
 
     code: str
@@ -21,6 +22,15 @@ class SupplyTerms:
     least_quantity: int = 0
     breaks: tuple["PriceBreak", ...] = ()
     preferred: bool = True
+
+    @property
+    def closed(self) -> bool:
+        """Whether the supplier sells the item no longer."""
+        return self.pack_quantity == 0
+
+    def withdrawn(self) -> "SupplyTerms":
+        """The terms of what is sold no longer; what they were stays in the book's history."""
+        return replace(self, pack_quantity=0, preferred=False)
 
 
 @dataclass(frozen=True, slots=True)

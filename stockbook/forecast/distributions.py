@@ -2,13 +2,24 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Protocol
 
 Array = Any
 """A numpy array; numpy itself is imported where it is used, so that no page waits for it."""
 
 ROUNDING = 1e-12
 """A chance this little below a level counts as reaching it: sums of floats are that exact."""
+
+
+class Law(Protocol):
+    """What levels and one-time buys ask of a demand, whatever curve it follows."""
+
+    @property
+    def mean(self) -> float: ...  # noqa: D102
+
+    def smallest_reaching(self, level: float) -> int: ...  # noqa: D102
+    def expected_beyond(self, stock: int) -> float: ...  # noqa: D102
+    def expected_left(self, stock: int) -> float: ...  # noqa: D102
 
 
 @dataclass(frozen=True, eq=False, slots=True)

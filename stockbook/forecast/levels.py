@@ -1,13 +1,13 @@
 """How much to hold: order-up-to levels by cycle or fill rate, the expiry cap, one-time buys."""
 
 from stockbook.domain.forecasts import Levelled
-from stockbook.forecast.distributions import Distribution
+from stockbook.forecast.distributions import Distribution, Law
 
 EXPIRY_CONFIDENCE = 0.95
 """What is held has to be used before it expires with this chance, down to its last unit."""
 
 
-def order_up_to(demand: Distribution, service: float) -> int:
+def order_up_to(demand: Law, service: float) -> int:
     """The smallest level s with P(D <= s) >= service: cycle service.
 
     Mean 4, 95 %: 8 (P. Schönsleben, Integral Logistics Management, figure 11.3.3.9, by definition).
@@ -19,19 +19,22 @@ def order_up_to(demand: Distribution, service: float) -> int:
     return demand.smallest_reaching(service)
 
 
-def fill_rate(demand: Distribution, level: int, before: Distribution | None = None) -> float:
+def fill_rate(
+    demand: Law, level: int, before: Law | None = None, *, ordered: float | None = None
+) -> float:
     """The share of demand served from a level held up to by every review.
 
     Unserved in a cycle is what lies beyond the level at its end less what lay beyond it at its
     start, the demand of the lead time alone (`before`); without it the whole interval counts
     (E. A. Silver, D. F. Pyke and D. J. Thomas, Inventory and Production Management, 4th ed.,
-    section 7.9).
+    section 7.9). Where so many units are `ordered` whenever the position falls to the level, a
+    cycle serves that many and `demand` is the lead time's.
 
     >>> from stockbook.forecast.pgf import distribution_of, poisson
     >>> round(1 - fill_rate(distribution_of(poisson(20)), 25), 11)
     0.01654140593
     """
-    wanted = demand.mean - (before.mean if before else 0.0)
+    wanted = ordered if ordered is not None else demand.mean - (before.mean if before else 0.0)
     if wanted <= 0:
         return 1.0
     unserved = demand.expected_beyond(level) - (before.expected_beyond(level) if before else 0.0)
@@ -39,18 +42,21 @@ def fill_rate(demand: Distribution, level: int, before: Distribution | None = No
 
 
 def fill_rate_level(
-    demand: Distribution, service: float, before: Distribution | None = None
+    demand: Law, service: float, before: Law | None = None, *, ordered: float | None = None
 ) -> int:
-    """The smallest level that serves so large a share of demand.
+    """The smallest level that serves so large a share of demand; arguments as in `fill_rate`.
 
     >>> from stockbook.forecast.pgf import distribution_of, poisson
     >>> fill_rate_level(distribution_of(poisson(20)), 0.98)
     25
     """
-    low, high = 0, len(demand.chances) - 1
+    enough = min(service, 1.0) - 1e-12
+    low, high = 0, max(1, demand.smallest_reaching(enough))
+    while fill_rate(demand, high, before, ordered=ordered) < enough:
+        high *= 2
     while low < high:
         middle = (low + high) // 2
-        if fill_rate(demand, middle, before) >= service - 1e-12:
+        if fill_rate(demand, middle, before, ordered=ordered) >= enough:
             high = middle
         else:
             low = middle + 1
@@ -80,7 +86,7 @@ def level_held(forecast: int, standby: int = 0, cap: int | None = None) -> Level
 
 
 def newsvendor(
-    demand: Distribution, cost_of_one_too_many: float, cost_of_one_too_few: float
+    demand: Law, cost_of_one_too_many: float, cost_of_one_too_few: float
 ) -> tuple[int, float]:
     """The best one-time quantity and its expected cost: the smallest S with P(D <= S) at least
     p / (p + h) (K. J. Arrow, T. Harris and J. Marschak 1951, Econometrica 19:250-272).
@@ -101,7 +107,7 @@ def newsvendor(
 
 
 def newsvendor_cost(
-    demand: Distribution, quantity: int, cost_of_one_too_many: float, cost_of_one_too_few: float
+    demand: Law, quantity: int, cost_of_one_too_many: float, cost_of_one_too_few: float
 ) -> float:
     """The expected cost of a one-time quantity: h E(S - D)+ + p E(D - S)+.
 

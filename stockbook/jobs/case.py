@@ -29,6 +29,7 @@ from stockbook.jobs.case_correction import Corrected, corrected, moved_to_catego
 from stockbook.jobs.case_plan import against_terms, check_staged, lots_of_case, planned
 from stockbook.jobs.finding import known_case
 from stockbook.jobs.signing import check_person, fresh_request
+from stockbook.jobs.typed_again import typed_again
 from stockbook.ledger.cases import last_entry_of_case, state_of
 from stockbook.ledger.facts import find
 from stockbook.ledger.opening import Book
@@ -98,7 +99,19 @@ def change_case(
         _check(post.db, was, new, state, asked)
         if new == case and not asked.moves:
             return CaseDone(case, state, None, already=True)
-        return _record(post, signature, case, new, state, asked)
+        again = _correction_again(post.db, signature, case, asked)
+        return again or _record(post, signature, case, new, state, asked)
+
+
+def _correction_again(
+    db: sqlite3.Connection, signature: Signature, case: Case, asked: CaseChange
+) -> CaseDone | None:
+    """This very correction of what was used, typed again right after."""
+    if not asked.moves:
+        return None
+    wanted = _correction(db, case, asked)
+    number = typed_again(db, signature, case.code, wanted, "correction")
+    return CaseDone(case, FINISHED, number, already=True) if number else None
 
 
 def check_patient(case: Case) -> None:
@@ -179,8 +192,15 @@ def _request(
     db: sqlite3.Connection, case: Case, asked: CaseChange, moves: list[Movement]
 ) -> Request:
     """A correction names the case's last entry; a change alone gets a fresh key."""
-    what = [case.code, asked.given, asked.used, asked.not_used, asked.wasted, asked.lots]
     if not moves:
-        return fresh_request(db, "case", [*what, int(asked.again)])
-    return Request(f"correction/{case.code}/after/{last_entry_of_case(db, case.code)}",
-                   digest_of(what))  # fmt: skip
+        return fresh_request(db, "case", [*_contents(case, asked), int(asked.again)])
+    return _correction(db, case, asked)
+
+
+def _correction(db: sqlite3.Connection, case: Case, asked: CaseChange) -> Request:
+    last = last_entry_of_case(db, case.code)
+    return Request(f"correction/{case.code}/after/{last}", digest_of(_contents(case, asked)))
+
+
+def _contents(case: Case, asked: CaseChange) -> list[object]:
+    return [case.code, asked.given, asked.used, asked.not_used, asked.wasted, asked.lots]

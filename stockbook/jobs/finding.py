@@ -7,9 +7,10 @@ from typing import TypeVar
 from stockbook.domain import texts
 from stockbook.domain.amounts import quantity_from_text, quantity_text
 from stockbook.domain.facts import Case, Item, OperatingList, PackSize, Place, Supplier
-from stockbook.domain.gtin import gtin14, is_gtin_like
+from stockbook.domain.gtin import is_gtin_like
 from stockbook.domain.lenses import power_text
 from stockbook.domain.money import Currency, currency
+from stockbook.domain.scans import pack_identifier
 from stockbook.errors import InputError
 from stockbook.ledger.facts import all_of, codes, find
 from stockbook.ledger.settings import setting
@@ -35,17 +36,23 @@ def known_item(db: sqlite3.Connection, text: str) -> Item:
 
 
 def item_or_pack(db: sqlite3.Connection, text: str) -> tuple[Item, PackSize | None]:
-    """What an item's code or a pack's identifier means."""
-    identifier = texts.clean_text(text, "item")
-    if not is_gtin_like(identifier):
+    """What an item's code or a pack's identifier means.
+
+    An identifier is a GTIN, a HIBC product symbol as it is printed, or what the book keeps of it.
+    """
+    typed = texts.clean_text(text, "item")
+    symbol = typed.strip("*")
+    printed = is_gtin_like(typed) or symbol.startswith("+")
+    code = pack_identifier(symbol) if printed else typed.upper()
+    pack = find(db, PackSize, code)
+    if pack is not None and (printed or find(db, Item, code) is None):
+        return known_item(db, pack.item), pack
+    if not printed:
         return known_item(db, text), None
-    pack = find(db, PackSize, gtin14(identifier))
-    if pack is None:
-        raise InputError(
-            f"identifier: {gtin14(identifier)} is no pack size of this book. "
-            "Read the pack again, or import the pack size first."
-        )
-    return known_item(db, pack.item), pack
+    raise InputError(
+        f"identifier: {code} is no pack size of this book. "
+        "Read the pack again, or import the pack size first."
+    )
 
 
 def known_place(db: sqlite3.Connection, text: str, kinds: tuple[str, ...]) -> Place:

@@ -31,6 +31,7 @@ from stockbook.jobs.preparing import (
 )
 from stockbook.jobs.second_eye import with_other_eyes
 from stockbook.jobs.signing import check_person
+from stockbook.jobs.typed_again import typed_again
 from stockbook.ledger import history
 from stockbook.ledger.cases import cases_of_list, kinds_recorded, last_entry_of_case
 from stockbook.ledger.facts import find
@@ -125,18 +126,14 @@ def _same_addition(
     db: sqlite3.Connection, signature: Signature, case: Case, asked: IssueAsked
 ) -> int | None:
     """The kit's issue that asked the very same, or the case's last entry if that is it."""
-    first = _request(db, case, asked, first=True)
-    number = same_request(db, first)
-    found = history.entry(db, number or last_entry_of_case(db, case.code))
-    if found is None or found.comment != signature.comment:
-        return None
+    number = same_request(db, _request(db, case, asked, first=True))
     if number is None:
-        is_addition = found.request_key.startswith(f"issue/{case.code}/after/")
-        more = asked.rest and case.missing
-        same = found.kind == "issue" and found.request_digest == first.digest
-        same = same and (found.by, found.happened_on) == (signature.by, signature.happened_on)
-        return found.number if is_addition and same and not more else None
-    return number
+        if asked.rest and case.missing:
+            return None
+        again = _request(db, case, asked, first=False)
+        return typed_again(db, signature, case.code, again, "issue")
+    first = history.entry(db, number)
+    return number if first is not None and first.comment == signature.comment else None
 
 
 def _request(db: sqlite3.Connection, case: Case, asked: IssueAsked, *, first: bool) -> Request:

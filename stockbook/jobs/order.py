@@ -100,7 +100,8 @@ def _line(
     thing, count, price = (text.strip() for text in typed)
     item, pack = item_or_pack(db, thing)
     quantity, each = _quantity(item, pack, count)
-    terms = find(db, SupplyTerms, f"{supplier}/{item.code}")
+    known = find(db, SupplyTerms, f"{supplier}/{item.code}")
+    terms = None if known is None or known.closed else known
     total = price_of(terms, quantity) if terms else None
     if price not in ("", "-"):
         total = half_even(money_of(db).minor(price, f"price of {item.code}") * quantity, each)
@@ -108,7 +109,7 @@ def _line(
         raise InputError(f"{item.code}: found {count!r}, wanted an amount that can be real.")
     packed = terms.pack_quantity if terms else pack.units if pack else 0
     quoted = terms.lead_days if terms else None
-    return OrderLine(item.code, quantity, total, pack.code if pack else None, packed, quoted), terms
+    return OrderLine(item.code, quantity, total, pack.code if pack else None, packed, quoted), known
 
 
 def _quantity(item: Item, pack: PackSize | None, count: str) -> tuple[int, int]:

@@ -10,6 +10,7 @@ from stockbook.domain.order_facts import PriceBreak, SupplyTerms
 from stockbook.domain.rows import Row
 from stockbook.errors import InputError
 from stockbook.jobs.finding import money_of
+from stockbook.jobs.preferring import one_preferred
 from stockbook.jobs.reading import Reading
 
 MOST_LEAD_DAYS = 366
@@ -19,6 +20,7 @@ def read_supply_terms(reading: Reading) -> None:
     """The terms of each supplier and item; further rows of the same two add price breaks."""
     money = money_of(reading.db)
     found: dict[str, tuple[Row, SupplyTerms]] = {}
+    unsaid: set[str] = set()
     for row in reading.sheet.rows:
         values = reading.row(
             row,
@@ -27,15 +29,24 @@ def read_supply_terms(reading: Reading) -> None:
             price=money.minor,
             lead_days=_lead_days,
             least_packs=lambda t: _packs(t, "least_packs"),
-            preferred=lambda t: texts.yes_or_no(t or "yes", "preferred"),
+            preferred=lambda t: texts.yes_or_no(t, "preferred") if t else None,
             break_packs=lambda t: _packs(t, "break_packs"),
             break_price=lambda t: money.minor(t, "break_price") if t else None,
         )
         pack = _pack(reading, row, values["item"]) if values else None
         if values and pack:
-            _keep(reading, row, _terms(reading, values, pack), _break(reading, row, values, pack),
-                  found)  # fmt: skip
-    reading.facts += [_complete(reading, terms) for _, terms in found.values()]
+            terms = _terms(reading, values, pack)
+            if values["preferred"] is None:
+                unsaid.add(terms.code)
+            _keep(reading, row, terms, _break(reading, row, values, pack), found)
+    complete = [(row, _complete(reading, terms)) for row, terms in found.values()]
+    reading.facts += one_preferred(reading, complete, unsaid)
+
+
+def _known(reading: Reading, code: str) -> SupplyTerms | None:
+    """The terms as the book has them, unless they were withdrawn."""
+    known = reading.known(SupplyTerms, code)
+    return None if known is None or known.closed else known
 
 
 def _supplier(reading: Reading) -> Any:
@@ -73,14 +84,15 @@ def _pack(reading: Reading, row: Row, item: Any) -> int | None:
 
 def _terms(reading: Reading, values: dict[str, Any], pack: int) -> SupplyTerms:
     code = f"{values['supplier']}/{values['item'].code}"
-    known = reading.known(SupplyTerms, code)
+    known = _known(reading, code)
     values["least"] = values["least_packs"] * pack
-    reading.keep(values, known, preferred="preferred")
+    if known is not None and values["preferred"] is None:
+        values["preferred"] = known.preferred
     if known is not None and "least_packs" not in reading.sheet.columns:
         values["least"] = known.least_quantity
     return SupplyTerms(
         code, values["supplier"], values["item"].code, pack, values["price"], pack,
-        values["lead_days"], values["least"], (), values["preferred"],
+        values["lead_days"], values["least"], (), values["preferred"] is not False,
     )  # fmt: skip
 
 
@@ -114,7 +126,7 @@ def _keep(
 
 def _complete(reading: Reading, terms: SupplyTerms) -> SupplyTerms:
     """A file that has no column for breaks keeps those of the book."""
-    known = reading.known(SupplyTerms, terms.code)
+    known = _known(reading, terms.code)
     if known is not None and "break_packs" not in reading.sheet.columns:
         return replace(terms, breaks=known.breaks)
     return terms

@@ -17,6 +17,7 @@ from stockbook.jobs.issue import draw_movement, issue_cases, missing_row
 from stockbook.jobs.kits_in_force import fitting_lines
 from stockbook.jobs.preparing import Prepared, Shared, prepare, shelf_for, shelf_labels, wish_for
 from stockbook.jobs.signing import check_signers
+from stockbook.jobs.typed_again import typed_again
 from stockbook.ledger.cases import kinds_recorded, last_entry_of_case
 from stockbook.ledger.open_points import rescues_of_case, unexplained_rescues
 from stockbook.ledger.opening import Book
@@ -34,7 +35,20 @@ def issue_rescue(
     with posting(book, keep=keep) as post:
         check_reason(signature.reason, "rescue")
         check_signers(post.db, signature, "issue")
-        return rescue(post, signature, known_case(post.db, code), word)
+        case = known_case(post.db, code)
+        again = _already(post.db, signature, case, word)
+        return again or rescue(post, signature, case, word)
+
+
+def _already(
+    db: sqlite3.Connection, signature: Signature, case: Case, word: str | None
+) -> IssuedCase | None:
+    """This very rescue typed again right after; once it is explained another one is meant."""
+    if case.code not in {waiting.document for waiting in unexplained_rescues(db)}:
+        return None
+    asked = _request(db, case, _lines(db, case, word))
+    number = typed_again(db, signature, case.code, asked, "rescue")
+    return IssuedCase(case, number, already=True, items={}) if number else None
 
 
 def rescue(post: Posting, signature: Signature, case: Case, word: str | None) -> IssuedCase:

@@ -49,6 +49,9 @@ def about_case(case: Case) -> str:
 COMMON_USE = {"list": "used in common by the list", "service": "used by a service"}
 
 
+TYPED_AGAIN = "The same was recorded just before. If this is another one, say so with --comment."
+
+
 def rescue_page(issued: IssuedCase, site: Site, *, explained: bool) -> str:
     """The picks of a rescue kit, what of it is missing, and that it waits for a word."""
     parts = [heading(f"Rescue kit of case {issued.case.code}", site), _picks(issued)]

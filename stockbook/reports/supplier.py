@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 from stockbook.domain.amounts import half_even, text_from_whole
 from stockbook.domain.answers import Site
 from stockbook.domain.facts import Supplier
-from stockbook.domain.order_answers import AboutSupplier, Offer
+from stockbook.domain.order_answers import AboutSupplier, Offer, Withdrawn
 from stockbook.domain.places import supplier_place
 from stockbook.reports.amounts import amount
 from stockbook.reports.tables import heading, lines, plural, table
@@ -93,6 +93,22 @@ def _lead_times(about: AboutSupplier) -> list[str]:
     head = f"Days from order to receipt, the last {len(rows)} of {len(times)}"
     names = ("Order", "Item", "Received", "Units", "Days", "Quoted")
     return ["", head, table(names, rows, "Units,Days,Quoted")]
+
+
+def withdrawn_page(done: Withdrawn) -> str:
+    """What is sold no longer, and who else sells it."""
+    if done.entry is None:
+        return "supplier: known so already, nothing changed."
+    return "\n".join(_withdrawn_line(done, item) for item in done.items)
+
+
+def _withdrawn_line(done: Withdrawn, item: str) -> str:
+    others = [one for one in done.others if one.item == item]
+    if not others:
+        return f"{done.supplier} sells {item} no longer. Nobody else sells it."
+    names = ", ".join(f"{o.supplier}{' (preferred)' if o.preferred else ''}" for o in others)
+    none = "" if any(o.preferred for o in others) else "; none of them is preferred yet"
+    return f"{done.supplier} sells {item} no longer. It is sold by {names}{none}."
 
 
 def supplier_sheets(suppliers: Sequence[Supplier]) -> "list[DataSheet]":

@@ -2,6 +2,7 @@
 
 import ast
 import re
+import sys
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -92,6 +93,12 @@ def test_the_entrances_know_the_command_line_alone() -> None:
     assert own_layers("__init__.py") == set()
 
 
+def test_no_library_but_those_of_the_program_is_imported() -> None:
+    """What the tests install, scipy among it, is not there for a user."""
+    found = set().union(*(top(name) for name in NAMES)) - sys.stdlib_module_names
+    assert found <= {*ONLY_IN, "dateutil", "stockbook"}
+
+
 ONLY_IN = {
     "click": ("cli",),
     "sqlite_utils": ("ledger",),
@@ -102,6 +109,7 @@ ONLY_IN = {
     "csv": ("files", "reports"),
     "openpyxl": ("files", "reports"),
     "segno": ("reports",),
+    "matplotlib": ("reports",),
 }
 INSIDE_FUNCTIONS = {
     "pandas",
@@ -111,6 +119,7 @@ INSIDE_FUNCTIONS = {
     "openpyxl",
     "matplotlib",
     "segno",
+    "matplotlib",
 }
 
 

@@ -1,11 +1,10 @@
 """Other people's reckoning and real demand: the package `intermittent-forecast`, a PBS series."""
 
 import csv
-import os
-from importlib import metadata, util
 
 import numpy as np
 import pytest
+from extras import needed, needed_file
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -21,27 +20,17 @@ from stockbook.forecast.intermittent import (
 )
 from stockbook.forecast.levels import order_up_to
 
-IN_CI = bool(os.environ.get("STOCKBOOK_CI"))
-oracle = pytest.mark.skipif(
-    not IN_CI and util.find_spec("intermittent_forecast") is None,
-    reason="the test extra brings intermittent-forecast",
-)
-real = pytest.mark.skipif(
-    not IN_CI and util.find_spec("sktime") is None, reason="the test extra brings sktime"
-)
 series = st.lists(
     st.sampled_from([0, 0, 0, 1, 2, 5, 40]), min_size=3, max_size=60
 ).filter(lambda values: sum(value > 0 for value in values) >= 2)  # fmt: skip
 weights = st.sampled_from([0.05, 0.1, 0.2, 0.3])
 
 
-@oracle
 @given(series, weights)
 def test_croston_sba_and_tsb_are_what_the_other_package_says(
     values: list[int], weight: float
 ) -> None:
-    from intermittent_forecast.forecasters import Croston
-
+    Croston = needed("intermittent_forecast.forecasters").Croston  # noqa: N806 a class
     for variant, ours in (("CRO", croston), ("SBA", sba)):
         found = Croston().fit(ts=values, variant=variant, alpha=weight, beta=weight)
         wanted = found.forecast(start=len(values), end=len(values) + 1)[-1]
@@ -51,34 +40,29 @@ def test_croston_sba_and_tsb_are_what_the_other_package_says(
     assert tsb(values, weight, weight) == pytest.approx(wanted, rel=1e-9)
 
 
-@oracle
 @given(st.lists(st.integers(0, 50), min_size=2, max_size=60), weights)
 def test_smoothing_is_what_the_other_package_says(values: list[int], weight: float) -> None:
-    from intermittent_forecast.forecasters import SimpleExponentialSmoothing
-
+    smoothing = needed("intermittent_forecast.forecasters").SimpleExponentialSmoothing
     if sum(value > 0 for value in values) < 2:
         return
-    found = SimpleExponentialSmoothing().fit(ts=values, alpha=weight)
+    found = smoothing().fit(ts=values, alpha=weight)
     wanted = found.forecast(start=len(values), end=len(values) + 1)[-1]
     assert exponential_smoothing(values, weight) == pytest.approx(wanted, rel=1e-9)
 
 
 def pbs() -> list[int]:
     """Scripts a month, 1991 to 2008: a file of the sktime distribution (BSD-3)."""
-    files = metadata.files("sktime") or []
-    (file,) = (one for one in files if one.name == "PBS_dataset.csv")
-    with open(file.locate(), encoding="utf-8", newline="") as text:  # noqa: PTH123
+    file = needed_file("sktime", "sktime/datasets/data/PBS_dataset/PBS_dataset.csv")
+    with file.open(encoding="utf-8", newline="") as text:
         return [int(float(row["Scripts"])) for row in csv.DictReader(text)]
 
 
-@real
 def test_the_series_is_the_published_one() -> None:
     values = pbs()
     assert len(values) == 204
     assert values[:7] == [1, 1, 1, 0, 0, 1, 3]
 
 
-@real
 @pytest.mark.parametrize(("service", "least", "most"), [(0.8, 0.78, 0.96), (0.95, 0.92, 1.0)])
 def test_levels_for_real_demand_are_enough_about_as_often_as_they_promise(
     service: float, least: float, most: float
@@ -93,7 +77,6 @@ def test_levels_for_real_demand_are_enough_about_as_often_as_they_promise(
     assert least <= np.mean(enough) <= most
 
 
-@real
 def test_the_mean_of_real_demand_falls_when_nothing_is_used_any_more() -> None:
     """The series ends with years without a script."""
     values = pbs()
@@ -106,7 +89,6 @@ def test_the_mean_of_real_demand_falls_when_nothing_is_used_any_more() -> None:
     assert early.variance >= early.mean
 
 
-@real
 def test_a_shipload_in_real_demand_is_a_spike_and_its_own_months_are_none() -> None:
     values = pbs()
     assert spikes(values) == []

@@ -145,7 +145,7 @@ def test_what_was_not_used_goes_back_where_it_was_drawn(finished: Desk) -> None:
     finished.ok(f"case change C1 --not-used VISC 1 {WHY}")
     assert ("used/paid", "V1") not in of_case(finished, "C1")
     assert finished.on_hand("VISC")[("OT1", "V1")] == 1
-    finished.ok(f"case change C1 --not-used VISC 1 {WHY}")
+    finished.ok(f"case change C1 --not-used VISC 1 {WHY} --comment 'the other one too'")
     assert finished.on_hand("VISC") == {("OT1", "V1"): 1, ("STORE", "V2"): 9, ("STORE", "V3"): 5}
     proven(finished)
 
@@ -261,3 +261,16 @@ def test_a_case_finished_twice_with_other_contents_points_to_the_correction(
 ) -> None:
     said = finished.refused("finish C1 --as-kit --returned VISC 1 --by NU", 3)
     assert "finish/C1/0 was recorded as entry 11" in said
+
+
+def test_a_correction_typed_twice_is_one_and_another_one_has_a_comment(finished: Desk) -> None:
+    line = f"case change C1 --used KNIFE 1 {WHY}"
+    finished.ok(line)
+    number = finished.last()[0]
+    assert f"Already recorded as entry {number}" in finished.ok(line)
+    assert finished.last()[0] == number
+    finished.ok(f"{line} --comment 'a second one'")
+    finished.ok("case change C1 --used KNIFE 1 --reason written-late --by NU")
+    finished.ok(line)
+    assert finished.last()[0] == number + 3
+    proven(finished)

@@ -257,3 +257,31 @@ def test_a_dry_run_shows_the_lots_and_leaves_the_book_alone(desk: Desk) -> None:
     assert "K9" in page
     assert "it would be entry 10. Nothing was recorded." in page
     assert desk.path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "typed", ["+A123BJC5D6E71G", "*+A123BJC5D6E71G*", "A123BJC5D6E71", "a123bjc5d6e71"]
+)
+def test_a_pack_with_a_hibc_symbol_is_named_by_it(desk: Desk, typed: str) -> None:
+    """As it is printed, with the asterisks around it, or as the book shows it."""
+    sizes = desk.file("p.csv", "identifier,item,units\n+A123BJC5D6E71G,VISC,10\n")
+    desk.ok(f"import pack-sizes {sizes} --by MA")
+    desk.ok([*NOTE.split(), "--line", typed, "2", "V9", "2029-03", "1000"])
+    assert desk.on_hand("VISC")[("STORE", "V9")] == 20
+    desk.ok(["order", "new", "ACME", "--line", typed, "2", "--due", "2027-03-09", "--by", "KE"])
+
+
+def test_a_hibc_symbol_that_is_unknown_or_misread_is_refused(desk: Desk) -> None:
+    last = desk.last()
+    said = desk.refused(f"{NOTE} --line +A123BJC5D6E71G 2 V9 2029-03 1000", 2)
+    assert "A123BJC5D6E71 is no pack size of this book" in said
+    assert "check" in desk.refused(f"{NOTE} --line +A123BJC5D6E71H 2 V9 2029-03 1000", 2)
+    assert desk.last() == last
+
+
+def test_a_code_that_is_an_item_and_a_pack_means_the_item(desk: Desk) -> None:
+    desk.ok("item new A123BJC5D6E71 --name 'Same letters' --class fluids --by MA")
+    sizes = desk.file("p.csv", "identifier,item,units\n+A123BJC5D6E71G,VISC,10\n")
+    desk.ok(f"import pack-sizes {sizes} --by MA")
+    desk.ok(f"{NOTE} --line A123BJC5D6E71 2 V9 2029-03 10")
+    assert desk.on_hand("A123BJC5D6E71")[("STORE", "V9")] == 2

@@ -158,3 +158,28 @@ def test_a_wrong_rescue_or_word_is_refused(site: Desk, line: str, code: int, sai
 def test_nothing_is_rescued_after_the_finish(site: Desk) -> None:
     site.ok("finish C1 --as-kit --by NU")
     assert "is finished" in site.refused("issue C1 --rescue rupture --by NU", 3)
+
+
+def test_a_rescue_typed_twice_is_one_and_another_one_has_a_comment(site: Desk) -> None:
+    line = "issue C1 --rescue rupture --by NU"
+    site.ok(line)
+    number = site.last()[0]
+    said = site.ok(line)
+    assert f"Already recorded as entry {number}" in said
+    assert "say so with --comment" in said
+    assert site.last()[0] == number
+    site.ok(f"{line} --comment 'the first one fell'")
+    assert trolley(site, "C1")["VISC-B"] == 4
+    holds(site)
+
+
+def test_a_rescue_after_an_explanation_or_a_reversal_is_another_one(site: Desk) -> None:
+    line = "issue C1 --rescue pain --by NU"
+    site.ok(line)
+    site.ok("issue C1 --explain bleeding --by NU")
+    site.ok(line)
+    assert trolley(site, "C1")["OPIATE"] == 2
+    site.ok(f"reverse {site.last()[0]} --reason wrong-case --by NU")
+    site.ok(line)
+    assert trolley(site, "C1")["OPIATE"] == 2
+    holds(site)

@@ -3,7 +3,7 @@
 import json
 from pathlib import Path
 
-from published import card, handbooks, invoicing, levels, ordering, scans, sharing, valuing
+from published import card, handbooks, invoicing, levelling, ordering, scans, sharing, valuing
 from published.bought import NO_SALES, YEAR, bought_and_used, days_of
 from published.forecasting import FORECAST
 from published.lens_bank import LENS_BANK
@@ -158,14 +158,6 @@ ARITHMETIC: dict[str, Check] = {
     "ABC value shares": handbooks.shares_of_value,
     "ABC classification by annual value": handbooks.classes_by_value,
     "ABC counts at 70/20/10 value cut": handbooks.counts_at_a_cut,
-    "newsvendor normal / base-stock": levels.normal,
-    "newsvendor from price/cost/salvage": levels.priced,
-    "newsvendor discrete pmf: smallest S with F(S)>=ratio": levels.discrete,
-    "newsvendor Poisson": levels.poisson_newsvendor,
-    "Poisson reorder point, discrete boundary": levels.reorder_point,
-    "Poisson reorder point": levels.reorder_point,
-    "Poisson loss": levels.poisson_loss,
-    "shelf-life cap on order quantity": levels.shelf_life_cap,
     "settlement discount reduces inventory cost": invoicing.settlement_discount,
     "break-even, single product": sharing.one_product,
     "break-even sensitivity table": sharing.changed_inputs,
@@ -178,6 +170,27 @@ ARITHMETIC: dict[str, Check] = {
     "EOQ with backorders": ordering.with_backorders,
     "EOQ all-units discount": ordering.price_breaks,
     "EOQ, units trap (monthly demand given)": ordering.use_by_the_month,
+    "newsvendor normal / base-stock": levelling.base_stock,
+    "newsvendor from price/cost/salvage": levelling.from_prices,
+    "newsvendor discrete pmf: smallest S with F(S)>=ratio": levelling.by_chances,
+    "newsvendor Poisson": levelling.of_counts,
+    "(s,S) Poisson exact: order when position <= s": levelling.minimum_and_maximum,
+    "(r,Q) Poisson exact": levelling.reorder_point,
+    "Wagner-Whitin lot sizing": ordering.deliveries_over_time,
+    "Silver-Meal": ordering.rule_of_thumb,
+    "Silver-Meal textbook form fails with zero-demand periods (no-list days)": (
+        ordering.rule_of_thumb_that_fails
+    ),
+    "ROP, demand AND lead time variable": levelling.both_vary,
+    "cycle service level (type 1) vs fill rate (type 2)": levelling.cycle_and_fill,
+    "type 1 vs type 2 reorder point": levelling.type_1_and_2,
+    "Poisson reorder point, discrete boundary": levelling.level_of_counts,
+    "Poisson reorder point": levelling.level_of_counts,
+    "Poisson loss": levelling.loss_of_counts,
+    "joint replenishment (Silver 1976 heuristic)": ordering.ordered_together,
+    "joint replenishment": ordering.ordered_together,
+    "shelf-life cap on order quantity": levelling.capped_by_shelf_life,
+    "cycle-count workload per day": ordering.counted_a_day,
 }
 SCANS: dict[str, Check] = {"scan": scans.read_and_told}
 CHECKS = {

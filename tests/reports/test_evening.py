@@ -2,16 +2,14 @@
 
 import base64
 import io
-import os
 import re
 from dataclasses import replace
 from functools import cache
 from html.parser import HTMLParser
-from types import ModuleType
 
 import pytest
-from console import ROOT
 from desk import Desk
+from extras import needed
 from jobs.shelves import give
 from ledger.books import opened
 
@@ -20,17 +18,6 @@ from stockbook.domain.own_codes import ACTS
 from stockbook.jobs.ready import ready_lists
 from stockbook.jobs.site import site_of
 from stockbook.reports import evening, symbols
-
-IN_CI = bool(os.environ.get("STOCKBOOK_CI"))
-
-
-def needed(module: str) -> ModuleType:
-    """A library of the test extra; in continuous integration its absence is a failure."""
-    if IN_CI:
-        import importlib
-
-        return importlib.import_module(module)
-    return pytest.importorskip(module)
 
 
 @cache
@@ -212,13 +199,3 @@ def test_names_and_references_are_text_whatever_they_hold(desk: Desk) -> None:
     assert "script" not in {tag for tag, _ in page.tags}
     assert "b" not in {tag for tag, _ in page.tags}
     assert page.text.count(HOSTILE) >= 8
-
-
-def test_continuous_integration_may_not_skip_the_reading(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("reports.test_evening.IN_CI", True)
-    with pytest.raises(ModuleNotFoundError):
-        needed("no_reader_of_this_name")
-
-
-def test_the_checks_before_landing_run_where_nothing_may_be_skipped() -> None:
-    assert "export STOCKBOOK_CI=1" in (ROOT / ".ci" / "run").read_text()
