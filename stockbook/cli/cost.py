@@ -18,18 +18,26 @@ Typed = tuple[str | None, str | None, str | None]
     "--method", "methods", metavar="METHOD", multiple=True,
     help="Value the period by fifo or average beside lot; may be repeated.",
 )  # fmt: skip
+@click.option(
+    "--per", metavar="WAY",
+    help="A case by category, sponsor, procedure, lens, surgeon, theatre or month.",
+)  # fmt: skip
 @as_of_options
 @answering
 def command(
     case: str | None, month: str | None, first: str | None, last: str | None,
-    methods: tuple[str, ...],
+    methods: tuple[str, ...], per: str | None,
 ) -> None:  # fmt: skip
     """What a case cost; a period's cost by category, with its proof."""
     if case and (month or first or last):
         raise click.UsageError("Give a CASE or a period, not both.")
+    if per and (case or methods):
+        raise click.UsageError("--per groups the cases of a period: no CASE, no --method.")
     if case and methods:
         raise click.UsageError("--method values a period; a CASE costs what its lots cost.")
-    if case:
+    if per:
+        _groups((month, first, last), per)
+    elif case:
         _case(case)
     elif methods:
         _methods((month, first, last), methods)
@@ -59,6 +67,18 @@ def _period(typed: Typed) -> None:
         answer(
             site, lambda: period_page(found, site), lambda sheets: sheets.period_cost_sheets(found)
         )
+
+
+def _groups(typed: Typed, way: str) -> None:
+    from stockbook.domain.days import period_typed
+    from stockbook.jobs.cost_groups import cost_by
+    from stockbook.reports.cost_groups import groups_page, groups_sheets
+
+    with open_book() as book:
+        as_of = asked_as_of(book)
+        site = site_of(book, as_of)
+        found = cost_by(book, *period_typed(*typed, as_of.day), way, as_of)
+        answer(site, lambda: groups_page(found, site), lambda _: groups_sheets(found))
 
 
 def _methods(typed: Typed, methods: tuple[str, ...]) -> None:

@@ -24,6 +24,11 @@ COST = (
     "JOIN movement ON movement.entry = entry.number JOIN lot ON lot.code = lot "
     "JOIN item ON item.code = item WHERE booked_on BETWEEN ?1 AND ?2"
 )
+PERIOD = (
+    "SELECT item_class, from_place, to_place, COUNT(*), SUM(movement.value) FROM entry "
+    "JOIN movement ON movement.entry = entry.number JOIN lot ON lot.code = lot "
+    "JOIN item ON item.code = item WHERE booked_on >= ?1 GROUP BY 1, 2, 3"
+)
 _DUMP = json.JSONEncoder(ensure_ascii=False, separators=(",", ":")).encode
 _PREFIX = "stockbook entry 1"
 
@@ -61,7 +66,9 @@ def take_in(path: Path, file: Path) -> None:
     with contextlib.closing(sqlite3.connect(path, isolation_level=None)) as db, file.open() as text:
         rows = [_item(row) for row in csv.DictReader(text)]
         db.execute("BEGIN IMMEDIATE")
-        db.executemany("INSERT INTO item VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", rows)
+        db.executemany(
+            "INSERT INTO item VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 0, NULL, NULL)", rows
+        )
         db.executemany(
             "INSERT INTO change VALUES (2, ?, 'item', ?, ?)",
             [(n, row[0], _body(row)) for n, row in enumerate(rows, start=1)],

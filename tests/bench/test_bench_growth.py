@@ -22,6 +22,7 @@ from stockbook.domain.entries import Draft, Movement, Request, Signature
 from stockbook.jobs.cost import cost_of_period
 from stockbook.jobs.finish import FinishAsked, finish_case
 from stockbook.jobs.issue import IssueAsked, issue_case
+from stockbook.jobs.period import statement_now
 from stockbook.jobs.stock import stock_on_hand
 from stockbook.jobs.trace import trace_printed_lot
 from stockbook.ledger.opening import Book, open_book
@@ -139,20 +140,36 @@ def stock(_: Path) -> Question:
     )
 
 
-def cost(path: Path) -> Question:
-    """The last whole month; all that ended in it is in the bare rows too."""
+def last_month(path: Path) -> tuple[str, tuple[str, str]]:
+    """The last month before that of the last entry, with its days; of a young book its own."""
     ((month,),) = bare.asked(path, "SELECT substr(MAX(happened_on), 1, 7) FROM entry")
     ((before,),) = bare.asked(
         path, "SELECT substr(MAX(booked_on), 1, 7) FROM entry WHERE booked_on < ?", (month,)
     )
     month = before or month
-    days = (f"{month}-01", last_day_of_month(int(month[:4]), int(month[5:])))
+    return month, (f"{month}-01", last_day_of_month(int(month[:4]), int(month[5:])))
+
+
+def cost(path: Path) -> Question:
+    """The last whole month; all that ended in it is in the bare rows too."""
+    month, days = last_month(path)
 
     def agree(book: Book, rows: list[tuple]) -> bool:
         ended = sum(value for _, to, _, _, value in rows if to.startswith(("used/", "waste/")))
         return sum(c.total for c in cost_of_period(book, *days).categories) == ended > 0
 
     return Question(("cost", "--month", month), bare.COST, days, agree)
+
+
+def statement(path: Path) -> Question:
+    """The last whole month: what was booked in it and since, by class and places."""
+    month, days = last_month(path)
+
+    def agree(book: Book, rows: list[tuple]) -> bool:
+        found = statement_now(book, *days)
+        return found.ties and sum(count for *_, count, _ in rows) > 0
+
+    return Question(("period", "show", "--open", month), bare.PERIOD, days[:1], agree)
 
 
 def traced(of_item: str) -> Callable[[Path], Question]:
@@ -184,6 +201,7 @@ def traced(of_item: str) -> Callable[[Path], Question]:
         (traced("ITEM010"), "trace LOT (of one kit)"),
         (traced("ITEM000"), "trace LOT (of every kit)"),
         (cost, "cost of a month"),
+        (statement, "period show --open of a month"),
     ],
 )
 def test_a_question_to_an_old_book_beside_bare_sql(

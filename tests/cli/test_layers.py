@@ -119,7 +119,6 @@ INSIDE_FUNCTIONS = {
     "openpyxl",
     "matplotlib",
     "segno",
-    "matplotlib",
 }
 
 
