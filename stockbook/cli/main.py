@@ -44,7 +44,7 @@ SECTIONS: dict[str, dict[str, str]] = {
     },
     "Finance": {
         "cost": "What a case cost; a period's cost by category, with its proof.",
-        "valuation": "What the stock is worth: show, write-down.",
+        "valuation": "What the stock is worth: show, write-down, idle, prices.",
         "invoice": "A supplier's invoice beside what came; what has none.",
         "period": "A period's statement: close, show, reopen.",
     },

@@ -20,7 +20,7 @@ from stockbook.cli.context import (
 
 @click.group("valuation")
 def command() -> None:
-    """What the stock is worth: show, write-down."""
+    """What the stock is worth: show, write-down, idle, prices."""
 
 
 @command.command("show")

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from stockbook.domain.picking import ShelfRow
+from stockbook.errors import InputError
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +33,18 @@ class AsOf:
         """The last day that counts of a period that ends on `last_day`."""
         cut = self.entry is None and not self.is_now
         return min(last_day, self.day) if cut else last_day
+
+
+def period_end(first_day: str, last_day: str, as_of: AsOf | None = None) -> str:
+    """The last day that counts of a period, which does not end before it begins.
+
+    >>> period_end("2027-03-01", "2027-03-31", AsOf("2027-03-12"))
+    '2027-03-12'
+    """
+    last = as_of.through(last_day) if as_of else last_day
+    if first_day > last:
+        raise InputError(f"period: {first_day} lies after {last}.")
+    return last
 
 
 def is_below_nothing(row: ShelfRow) -> bool:

@@ -1,5 +1,6 @@
 """A period's cases put together by what they have in common, and compared at the same mix."""
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -102,17 +103,10 @@ def case_sums(
 
 def groups_of(sums: Sequence[CaseSum]) -> tuple[tuple[GroupCost, ...], GroupCost]:
     """Each group by its name, never by its cost, and all cases together."""
-    whole = _counts(sums)
+    whole = Counter(one.mix for one in sums)
     names = sorted({one.group for one in sums})
     found = [_group(name, [s for s in sums if s.group == name], whole) for name in names]
     return tuple(found), _group("all", sums, whole)
-
-
-def _counts(sums: Iterable[CaseSum]) -> dict[str, int]:
-    found: dict[str, int] = {}
-    for one in sums:
-        found[one.mix] = found.get(one.mix, 0) + 1
-    return found
 
 
 def _group(name: str, sums: Sequence[CaseSum], whole: Mapping[str, int]) -> GroupCost:
@@ -139,7 +133,7 @@ def standardised(sums: Sequence[CaseSum], whole: Mapping[str, int]) -> tuple[int
     >>> standardised(sums, {"P": 3, "Q": 1})
     (15, 1000)
     """
-    own = _counts(sums)
+    own = Counter(one.mix for one in sums)
     total = sum(whole[mix] for mix in own)
     if not total:
         return None, 0

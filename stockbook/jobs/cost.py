@@ -3,7 +3,7 @@
 import sqlite3
 from collections import defaultdict
 
-from stockbook.domain.asking import AsOf
+from stockbook.domain.asking import AsOf, period_end
 from stockbook.domain.costs import (
     CaseCost,
     CategoryCost,
@@ -15,7 +15,6 @@ from stockbook.domain.costs import (
 )
 from stockbook.domain.facts import OperatingList
 from stockbook.domain.places import COMMON
-from stockbook.errors import InputError
 from stockbook.jobs.finding import known_case
 from stockbook.jobs.list_shares import share_of_case, shares_of_period, used_by_services
 from stockbook.ledger import money
@@ -66,9 +65,7 @@ def cost_of_period(
     As of a day the period ends with that day at the latest; as of an entry it is the very page
     that was printed then, its proof included.
     """
-    last_day = as_of.through(last_day) if as_of else last_day
-    if first_day > last_day:
-        raise InputError(f"period: {first_day} lies after {last_day}.")
+    last_day = period_end(first_day, last_day, as_of)
     with reading_as_of(book, as_of if as_of and as_of.entry else None) as db:
         ended = money.ended(db, first_day, last_day)
         cases = {line.case for line in ended.lines if line.case}

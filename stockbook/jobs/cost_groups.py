@@ -4,11 +4,10 @@ import sqlite3
 from collections.abc import Mapping, Sequence
 
 from stockbook.domain import texts
-from stockbook.domain.asking import AsOf
+from stockbook.domain.asking import AsOf, period_end
 from stockbook.domain.cost_groups import NONE, WAYS, CostGroups, case_sums, groups_of
 from stockbook.domain.costs import PeriodLine
 from stockbook.domain.facts import Case, OperatingList
-from stockbook.errors import InputError
 from stockbook.ledger import money
 from stockbook.ledger.as_of import reading_as_of
 from stockbook.ledger.facts import all_of
@@ -21,9 +20,7 @@ def cost_by(
 ) -> CostGroups:
     """Patients' cases first used in the period, grouped; what lists used in common is apart."""
     way = texts.one_of(by, WAYS, "--per")
-    last_day = as_of.through(last_day) if as_of else last_day
-    if first_day > last_day:
-        raise InputError(f"period: {first_day} lies after {last_day}.")
+    last_day = period_end(first_day, last_day, as_of)
     with reading_as_of(book, as_of if as_of and as_of.entry else None) as db:
         ended = money.ended(db, first_day, last_day)
         codes = {line.case for line in ended.lines if line.case}

@@ -2,10 +2,9 @@
 
 from collections.abc import Sequence
 
-from stockbook.domain.asking import AsOf
+from stockbook.domain.asking import AsOf, period_end
 from stockbook.domain.days import days_between
 from stockbook.domain.valuation import MethodCosts, Valuation
-from stockbook.errors import InputError
 from stockbook.ledger.as_of import reading_as_of
 from stockbook.ledger.opening import Book
 from stockbook.ledger.settings import last_entry
@@ -20,9 +19,7 @@ def cost_by_methods(
     The past is asked as for the cost by category: as of a day the period ends with that day at
     the latest; as of an entry it is the very page that was printed then.
     """
-    last_day = as_of.through(last_day) if as_of else last_day
-    if first_day > last_day:
-        raise InputError(f"period: {first_day} lies after {last_day}.")
+    last_day = period_end(first_day, last_day, as_of)
     with reading_as_of(book, as_of if as_of and as_of.entry else None) as db:
         valuation = Valuation(methods, (first_day, last_day), valued_lots(db), undone_keys(db))
         valuation.follow(valued_moves(db, last_day))

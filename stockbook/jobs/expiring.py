@@ -1,6 +1,7 @@
 """What expires: past its day and still on a shelf first, then by band."""
 
 from collections.abc import Collection
+from typing import TYPE_CHECKING
 
 from stockbook.domain.amounts import whole_from_text
 from stockbook.domain.asking import AsOf
@@ -18,12 +19,14 @@ from stockbook.domain.picking import is_stopped
 from stockbook.domain.site_rules import hundredths_of_a_day
 from stockbook.errors import InputError
 from stockbook.jobs.finding import known_place
-from stockbook.jobs.left_ahead import Left, left_of_items
 from stockbook.ledger.as_of import reading_as_of
 from stockbook.ledger.opening import Book
 from stockbook.ledger.settings import setting
 from stockbook.ledger.stock import items_by_code, on_hand, quarantines
 from stockbook.ledger.use import recent_use
+
+if TYPE_CHECKING:
+    from stockbook.jobs.left_ahead import Left
 
 MONTHS_SHOWN = 6
 
@@ -65,7 +68,9 @@ def expiring_stock(
     return Expiring(day, limit, tuple(found), months, use_days, month, as_of)
 
 
-def _ahead(book: Book, day: str, items: Collection[str]) -> Left:
+def _ahead(book: Book, day: str, items: Collection[str]) -> "Left":
+    from stockbook.jobs.left_ahead import left_of_items
+
     with book.reading() as db:
         return left_of_items(db, day, items)
 

@@ -23,11 +23,12 @@ def left_of_items(db: sqlite3.Connection, day: str, items: Collection[str]) -> L
     """Of every lot of these items that expires within a year and has a basis, what is left."""
     found = prospects_of(db, day, only=items)
     places = [place.code for place in places_of_kind(db, *SITE_KINDS)]
+    shelves: dict[str, list[ShelfRow]] = {code: [] for code in items}
+    for row in on_hand(db, items=items, places=places):
+        shelves[row.lot.item].append(row)
     left: Left = {}
     for one in found.known:
-        if one.item.code in items:
-            rows = on_hand(db, items=[one.item.code], places=places)
-            left |= _left(one, rows, day)
+        left |= _left(one, shelves.get(one.item.code, ()), day)
     return left
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from stockbook.domain import texts
 from stockbook.domain.amounts import plural
-from stockbook.domain.asking import AsOf
+from stockbook.domain.asking import AsOf, period_end
 from stockbook.domain.days import days_after
 from stockbook.domain.entries import Draft, Signature
 from stockbook.domain.finance_facts import Period
@@ -81,8 +81,7 @@ def _key(db: sqlite3.Connection, code: str) -> str:
 
 
 def _check_days(db: sqlite3.Connection, period: Period, today: str) -> None:
-    if period.first_day > period.last_day:
-        raise InputError(f"period: {period.first_day} lies after {period.last_day}.")
+    period_end(period.first_day, period.last_day)
     if period.last_day > today:
         raise InputError(
             f"period: {period.last_day} has not come yet; today is {today}. A period is closed "
@@ -107,8 +106,7 @@ def _ask_about(found: Statement, today: str) -> None:
 
 def statement_now(book: Book, first_day: str, last_day: str) -> Statement:
     """The statement an open period would have if it were closed now."""
-    if first_day > last_day:
-        raise InputError(f"period: {first_day} lies after {last_day}.")
+    period_end(first_day, last_day)
     with book.reading() as db:
         return _statement(db, Period(period_code(first_day, last_day), first_day, last_day))
 

@@ -227,7 +227,7 @@ def _basis(bank: LensBank) -> str:
         f"Powers begin at the published shape, {quantity_text(bank.mean, 2)} dioptres with a "
         f"standard deviation of {quantity_text(bank.deviation, 2)} (lens_power_mean, "
         "lens_power_sd); the site's own cases take over. Powers that are no item of this book "
-        "are not reckoned with; what is on order is not known.",
+        "are not reckoned with.",
     ]
     if unused:
         lines.append(f"{', '.join(unused)}: {NO_BASIS}.")

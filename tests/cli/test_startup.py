@@ -31,8 +31,10 @@ def fresh(arguments: list[str], **environment: str) -> tuple[int, set[str]]:
     return code, set(modules)
 
 
-@pytest.mark.parametrize("arguments", [["--help"], [], ["stock"], ["stock", "--lenses"]])
-def test_start_up_and_stock_import_nothing_heavy(desk: Desk, arguments: list[str]) -> None:
+@pytest.mark.parametrize(
+    "arguments", [["--help"], [], ["stock"], ["stock", "--lenses"], ["expiring"]]
+)
+def test_what_reckons_no_forecast_imports_nothing_heavy(desk: Desk, arguments: list[str]) -> None:
     code, modules = fresh(arguments, STOCKBOOK_BOOK=str(desk.path))
     assert code == 0
     assert "stockbook.cli.main" in modules
