@@ -26,7 +26,7 @@ from stockbook.domain.facts import (
     StaffCode,
     Supplier,
 )
-from stockbook.domain.finance_facts import Invoice, Period, StatedValue
+from stockbook.domain.finance_facts import ClaimedCase, Invoice, Period, Sponsor, StatedValue
 from stockbook.domain.order_facts import PurchaseOrder, SupplyTerms
 
 KINDS: Mapping[str, type[Any]] = {
@@ -52,6 +52,8 @@ KINDS: Mapping[str, type[Any]] = {
     "judged use": JudgedUse,
     "invoice": Invoice,
     "stated value": StatedValue,
+    "sponsor": Sponsor,
+    "claimed case": ClaimedCase,
 }
 KIND_OF = {cls: kind for kind, cls in KINDS.items()}
 

@@ -112,6 +112,7 @@ def _add_case(
         values["eye"], values["procedure"], values["category"], values["sponsor"],
         values["surgeon"], values["lens_model"], values["power"], values["needs"],
         known.missing if known else (), known.cancelled if known else False,
+        known.minutes if known else None, known.sponsor_number if known else None,
     )  # fmt: skip
     reading.facts.append(case)
     return case

@@ -38,6 +38,8 @@ TABLES: Mapping[str, str] = {
     "judged use": "judged_use",
     "invoice": "invoice",
     "stated value": "stated_value",
+    "sponsor": "sponsor",
+    "claimed case": "claimed_case",
 }
 
 F = TypeVar("F")
