@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from stockbook.domain.finance_facts import Invoice, Period, StatedValue
-from stockbook.domain.order_facts import PurchaseOrder, SupplyTerms
+from stockbook.domain.order_facts import PurchaseOrder, Rejection, SupplyTerms
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,5 +262,5 @@ class JudgedUse:
 Fact = (
     Setting | Item | PackSize | Supplier | Place | Category | StaffCode | Kit | Machine
     | OperatingList | Case | Lot | Quarantine | Period | Level | Shelf | PastUse | SupplyTerms
-    | PurchaseOrder | JudgedUse | Invoice | StatedValue
+    | PurchaseOrder | JudgedUse | Invoice | StatedValue | Rejection
 )  # fmt: skip

@@ -38,6 +38,7 @@ TABLES: Mapping[str, str] = {
     "judged use": "judged_use",
     "invoice": "invoice",
     "stated value": "stated_value",
+    "rejection": "rejection",
 }
 
 F = TypeVar("F")
