@@ -17,6 +17,9 @@ from stockbook.cli.context import (
     sure_if_asked,
 )
 
+Typed = tuple[str, str, str, str, str]
+"""A line as it was typed: item, how many, lot, expiry, and its price or its reason."""
+
 
 @click.command("receive")
 @click.argument("supplier", shell_complete=completing.suppliers)
@@ -32,13 +35,22 @@ from stockbook.cli.context import (
 @click.option("--tax", metavar="AMOUNT", help="Tax that is not given back, spread likewise.")
 @click.option("--terms", type=click.Choice(["bought", "donated", "in-kind"]),
               help="Terms of the typed lines.")  # fmt: skip
+@click.option("--reject", "rejected", nargs=5, multiple=True,
+              metavar="ITEM QTY LOT EXPIRY REASON",
+              help="What came and is not taken in, and why. May be repeated.")  # fmt: skip
+@click.option("--quarantine", "aside", nargs=5, multiple=True,
+              metavar="ITEM QTY LOT EXPIRY REASON",
+              help="What is taken to the quarantine area, and why. May be repeated.")  # fmt: skip
+@click.option("--area", metavar="PLACE", shell_complete=completing.places,
+              help="Which quarantine area, where there are several.")  # fmt: skip
 @click.option("--order", metavar="ORDER", shell_complete=completing.orders,
               help="The order it came on.")  # fmt: skip
 @recording
 def command(
-    supplier: str, note: str | None, typed: tuple[tuple[str, str, str, str, str], ...],
+    supplier: str, note: str | None, typed: tuple[Typed, ...],
     file: Path | None, place: str, freight: str | None, freight_by: str | None, tax: str | None,
-    terms: str | None, order: str | None,
+    terms: str | None, rejected: tuple[Typed, ...], aside: tuple[Typed, ...], area: str | None,
+    order: str | None,
 ) -> None:  # fmt: skip
     """Receive a delivery by lot.
 
@@ -47,6 +59,7 @@ def command(
     identifier with packs, or an item with units (a lens: its model as item, and power).
     """
     from stockbook.files.tables import read_table
+    from stockbook.jobs.delivery_door import lines_set_aside, rejections_typed
     from stockbook.jobs.delivery_lines import charges_typed, lines_read, lines_typed
     from stockbook.jobs.left_ahead import left_of_delivery
     from stockbook.jobs.receive import Delivery, receive_delivery
@@ -60,14 +73,18 @@ def command(
             *lines_typed(book, typed, more),
         ]
         charges = charges_typed(book, freight, freight_by, tax)
-        delivery = Delivery(supplier, lines, _note(note), place, charges, order)
+        lines += lines_set_aside(book, aside, area, {"terms": terms or ""})
+        delivery = Delivery(
+            supplier, lines, _note(note), place, charges, order,
+            rejected=rejections_typed(book, rejected),
+        )  # fmt: skip
         unreasoned, keep = replace(signed, reason=None), not session().dry_run
         received = sure_if_asked(
             lambda sure: receive_delivery(
                 book, unreasoned, replace(delivery, another=sure), keep=keep
             )
         )
-        if received.lines:
+        if received.lines or received.rejected:
             show(lambda: received_page(received, site_of(book)))
             left = "" if session().dry_run else left_page(
                 left_of_delivery(book, signed.today, received)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from stockbook.domain.finance_facts import ClaimedCase, Invoice, Period, Sponsor, StatedValue
-from stockbook.domain.order_facts import PurchaseOrder, SupplyTerms
+from stockbook.domain.order_facts import PurchaseOrder, Rejection, SupplyTerms
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,5 +264,5 @@ class JudgedUse:
 Fact = (
     Setting | Item | PackSize | Supplier | Place | Category | StaffCode | Kit | Machine
     | OperatingList | Case | Lot | Quarantine | Period | Level | Shelf | PastUse | SupplyTerms
-    | PurchaseOrder | JudgedUse | Invoice | StatedValue | Sponsor | ClaimedCase
+    | PurchaseOrder | JudgedUse | Invoice | StatedValue | Sponsor | ClaimedCase | Rejection
 )  # fmt: skip

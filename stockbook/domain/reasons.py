@@ -25,6 +25,16 @@ SHORT_DATED = {
     "agreed-price": "taken at a lower price for its short life",
     "donation": "a gift that will be used in time",
 }
+DOOR = {
+    "damaged": "pack damaged when it came",
+    "wet": "pack wet when it came",
+    "warm": "not kept in its storage class on the way",
+    "short-dated": "too little of its life is left",
+    "expired": "past its expiry when it came",
+    "wrong-item": "not what the note or the label says",
+    "not-ordered": "nobody ordered it",
+}
+"""Why something that came is not taken in, or set aside in the quarantine area."""
 ORDER_CLOSED = {
     "not-available": "the supplier cannot deliver it",
     "not-needed": "no longer needed",

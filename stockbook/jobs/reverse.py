@@ -53,7 +53,7 @@ def _check(db: sqlite3.Connection, entry: Entry, signature: Signature) -> None:
             f"{entry.document} anew with 'stockbook valuation write-down'."
         )
     _check_later(db, entry)
-    if not entry.movement_count and entry.kind != "invoice":
+    if not entry.movement_count and entry.kind not in ("invoice", "delivery"):
         raise Refused(
             f"entry {entry.number} ({entry.kind}) moved nothing; "
             "facts are corrected by new changes."

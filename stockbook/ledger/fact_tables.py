@@ -66,6 +66,11 @@ CREATE TABLE purchase_order (
   code TEXT PRIMARY KEY, supplier TEXT NOT NULL, ordered_on TEXT NOT NULL, due_on TEXT NOT NULL,
   lines TEXT NOT NULL, state TEXT NOT NULL
 ) STRICT;
+CREATE TABLE rejection (
+  code TEXT PRIMARY KEY, supplier TEXT NOT NULL, reason TEXT NOT NULL, quantity INTEGER NOT NULL,
+  item TEXT, identifier TEXT, number TEXT, serial TEXT, expires_on TEXT, order_code TEXT, scan TEXT
+) STRICT;
+CREATE INDEX rejection_supplier ON rejection (supplier);
 CREATE TABLE quarantine (
   code TEXT PRIMARY KEY, reason TEXT NOT NULL, started_on TEXT NOT NULL, item TEXT, number TEXT,
   serial TEXT, supplier TEXT, expires_from TEXT, expires_through TEXT, place TEXT,

@@ -40,6 +40,7 @@ TABLES: Mapping[str, str] = {
     "stated value": "stated_value",
     "sponsor": "sponsor",
     "claimed case": "claimed_case",
+    "rejection": "rejection",
 }
 
 F = TypeVar("F")

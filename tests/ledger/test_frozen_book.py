@@ -87,7 +87,7 @@ def test_orders_and_their_deliveries_survive(tmp_path: Path) -> None:
     desk.ok("kit show PHACO/free")
 
 
-AFTER_3 = {"sponsor", "claimed case"}
+AFTER_3 = {"sponsor", "claimed case", "rejection"}
 
 
 def test_the_book_of_version_3_has_every_kind_of_fact_of_its_version(tmp_path: Path) -> None:
