@@ -25,6 +25,7 @@ SECTIONS: dict[str, dict[str, str]] = {
         "receive": "Receive a delivery by lot.",
         "order": "Orders to suppliers: propose, accept, new, show, late, change, close.",
         "move": "Move stock from one place to another.",
+        "send-back": "Send units back to who delivered them, with a reason.",
         "discard": "Discard from a shelf, with a reason.",
     },
     "Theatre nurse": {
@@ -78,7 +79,8 @@ class Sections(click.Group):
         """The command of a name, imported now."""
         if cmd_name not in self.list_commands(ctx):
             return None
-        module = import_module(f"stockbook.cli.{cmd_name if cmd_name != 'import' else 'import_'}")
+        file = "import_" if cmd_name == "import" else cmd_name.replace("-", "_")
+        module = import_module(f"stockbook.cli.{file}")
         command: click.Command = module.command
         return command
 

@@ -20,6 +20,21 @@ DISCARD = {
     "recalled": "recalled by the maker",
     "remainder": "rest of an opened pack",
 }
+SEND_BACK = {
+    "damaged": "pack damaged when it came",
+    "wet": "pack wet",
+    "warm": "came or lay warmer than it may",
+    "faulty": "a fault of the product itself",
+    "short-dated": "too little life left when it came",
+    "expired": "past its expiry",
+    "wrong-item": "not what was ordered",
+    "not-ordered": "nobody ordered it",
+    "recalled": "recalled by the maker; as the recall notice says",
+    "surplus": "more than is needed",
+}
+"""Why units go back to who delivered them."""
+SUPPLIERS_FAULT = frozenset(SEND_BACK) - {"expired", "surplus"}
+"""Those that speak of what was delivered, and not of what became of it here."""
 SHORT_DATED = {
     "needed-now": "needed before a longer dated lot can come",
     "agreed-price": "taken at a lower price for its short life",
@@ -107,6 +122,7 @@ OF_COMMAND = {
     "order": ORDER_CLOSED,
     "move": MOVE,
     "discard": DISCARD,
+    "send-back": SEND_BACK,
     "issue": AT_USE,
     "finish": AT_USE | RESCUE,
     "rescue": RESCUE,
