@@ -48,6 +48,7 @@ SECTIONS: dict[str, dict[str, str]] = {
         "valuation": "What the stock is worth: show, write-down, idle, prices.",
         "invoice": "A supplier's invoice beside what came; what has none.",
         "period": "A period's statement: close, show, reopen.",
+        "claims": "What sponsors owe for their cases: show, sent, reimbursed, declined.",
     },
     "The book": {
         "import": "Take in items, kits, lists, staff, opening stock … from a file.",
@@ -61,7 +62,7 @@ SECTIONS: dict[str, dict[str, str]] = {
 
 BY_NAME = (
     "scan", "entries", "reverse", "demo", "order", "list", "case", "lens", "quarantine", "kit",
-    "valuation", "invoice", "period",
+    "valuation", "invoice", "period", "claims",
 )  # fmt: skip
 """What is not done every day: on the start screen named beside its section, without words."""
 

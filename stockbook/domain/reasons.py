@@ -115,6 +115,15 @@ REOPEN = {
     "auditor-asks": "an auditor asks for it",
 }
 """Why a closed period is opened again."""
+DECLINED_CLAIM = {
+    "not-covered": "the sponsor does not cover it",
+    "papers-missing": "papers or proof missing",
+    "past-deadline": "claimed after the deadline",
+    "paid-already": "the sponsor paid for it before",
+    "not-verified": "the case could not be verified",
+    "sent-by-mistake": "claimed by mistake, taken back by the house",
+}
+"""Why a sponsor does not pay for a case that was claimed."""
 
 
 OF_COMMAND = {
@@ -130,6 +139,7 @@ OF_COMMAND = {
     "case": CORRECTION | AT_USE,
     "reopen": REOPEN,
     "valuation": WRITE_DOWN,
+    "decline": DECLINED_CLAIM,
 }
 """What `--reason` may say with each command; with others it may not be given."""
 

@@ -25,6 +25,8 @@ MAY_RECORD: dict[str, frozenset[str]] = {
     "invoice": frozenset({"finance"}),
     "valuation": frozenset({"finance"}),
     "period": frozenset({"finance"}),
+    "claims": frozenset({"finance"}),
+    "decline": frozenset({"finance"}),
     "reopen": frozenset({"finance", "manager"}),
 }
 """Commands that record, and the roles that may give them; every role may ask everything."""
@@ -53,6 +55,9 @@ COMMAND_OF_ENTRY = {
     "period": "period",
     "invoice": "invoice",
     "write-down": "valuation",
+    "claim": "claims",
+    "reimbursed": "claims",
+    "declined": "decline",
 }
 """The command that records each kind of entry; reversing takes the same role."""
 

@@ -28,7 +28,7 @@ OWN = {
         "case",
         "reopen",
     },
-    "finance": {"valuation", "invoice", "period", "reopen"},
+    "finance": {"valuation", "invoice", "period", "claims", "decline", "reopen"},
     "auditor": set(),
 }
 
