@@ -45,6 +45,7 @@ SECTIONS: dict[str, dict[str, str]] = {
     },
     "Finance": {
         "cost": "What a case cost; a period's cost by category, with its proof.",
+        "what-if": "What the paid cases bear: tariffs, mix, lenses, prices, offers.",
         "valuation": "What the stock is worth: show, write-down, idle, prices.",
         "invoice": "A supplier's invoice beside what came; what has none.",
         "period": "A period's statement: close, show, reopen.",
@@ -62,7 +63,7 @@ SECTIONS: dict[str, dict[str, str]] = {
 
 BY_NAME = (
     "scan", "entries", "reverse", "demo", "order", "list", "case", "lens", "quarantine", "kit",
-    "valuation", "invoice", "period", "claims",
+    "what-if", "valuation", "invoice", "period", "claims",
 )  # fmt: skip
 """What is not done every day: on the start screen named beside its section, without words."""
 
