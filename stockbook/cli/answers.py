@@ -1,6 +1,7 @@
 """How a question is answered: a page to read, JSON, CSV, or a file by its ending."""
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -10,8 +11,8 @@ from stockbook.cli.context import asking, keep, session, show
 from stockbook.errors import InputError
 
 if TYPE_CHECKING:
-    from stockbook.domain.answers import Site
-    from stockbook.reports.charts import BarChart
+    from stockbook.domain.answers import Site, Standing
+    from stockbook.reports.charts import Chart
     from stockbook.reports.data import DataSheet
 
 F = TypeVar("F", bound=Callable[..., object])
@@ -31,6 +32,11 @@ _json = click.option(
 _csv = click.option(
     "--csv", "as_csv", is_flag=True, expose_value=False, callback=keep("as_csv"),
     help="The answer as CSV.",
+)  # fmt: skip
+
+_paper = click.option(
+    "--paper", metavar="a4|letter", expose_value=False, callback=keep("paper"),
+    help="Paper of a page to print, where it is not the site's.",
 )  # fmt: skip
 
 
@@ -57,9 +63,19 @@ def asks_for_data() -> bool:
     return s.as_json or s.as_csv or s.output is not None
 
 
+def printable_options(function: F) -> F:
+    """The options that ask for data, or for a page to print, on which paper."""
+    return data_options(_paper(function), ".csv, .json, .txt, .xlsx, or .html to print")
+
+
 def answering_printable(function: F) -> F:
-    """The same, of a command that also has a page made for printing."""
-    return asking(data_options(function, ".csv, .json, .txt, .xlsx, or .html to print"))
+    """The options of a command that answers with a page, with data, or with a page to print."""
+    return asking(printable_options(function))
+
+
+def asks_for_paper() -> bool:
+    """Whether a page to print was asked for."""
+    return (session().output or "").lower().endswith(PRINTABLE)
 
 
 def answering_with_chart(function: F) -> F:
@@ -69,15 +85,22 @@ def answering_with_chart(function: F) -> F:
 
 def answer(
     site: "Site", page: Callable[[], str], sheets: Sheets,
-    printable: Callable[[], str] | None = None, chart: "Callable[[], BarChart] | None" = None,
+    printable: Callable[[], str] | None = None, chart: "Callable[[], Chart] | None" = None,
+    standing: "Standing | None" = None,
+    charts: "Callable[[], Sequence[Chart]] | None" = None,
 ) -> None:  # fmt: skip
     """The answer in the one form that was asked for.
 
-    `printable` makes the page for .html, `chart` what is drawn for .png and .svg.
+    `printable` makes the page for .html; with `standing` (the entry the answer stands on) it is
+    the terminal's page set on paper, with these `charts`. `chart` is drawn for .png and .svg.
     """
     s = session()
+    if standing is not None:
+        printable = partial(_on_paper, page, site, standing, charts)
     if sum((s.as_json, s.as_csv, s.output is not None)) > 1:
         raise click.UsageError("Give one of --json, --csv and -o FILE.")
+    if s.paper is not None and not asks_for_paper():
+        raise click.UsageError("--paper is about a page to print: give -o FILE.html too.")
     if s.output is not None:
         path = Path(s.output)
         if printable is not None and path.suffix.lower() == PRINTABLE:
@@ -97,6 +120,15 @@ def answer(
         click.echo(content.decode(), nl=False)
     else:
         show(page)
+
+
+def _on_paper(
+    page: Callable[[], str], site: "Site", standing: "Standing",
+    charts: "Callable[[], Sequence[Chart]] | None",
+) -> str:  # fmt: skip
+    from stockbook.reports.page import printed
+
+    return printed(page, site, standing, charts)
 
 
 def _content(

@@ -39,6 +39,7 @@ class Session:
     as_json: bool = False
     as_csv: bool = False
     output: str | None = None
+    paper: str | None = None
     as_of: str | None = None
     as_of_entry: str | None = None
     today: str | None = None
@@ -132,7 +133,19 @@ def open_book(path: Path | None = None) -> "Iterator[Book]":
 
 
 def site_of(book: "Book", as_of: "AsOf | None" = None) -> "Site":
-    """The heading's facts, as they are or as they stood."""
+    """The heading's facts, as they are or as they stood, on the paper that was asked for."""
+    site = _site(book, as_of)
+    chosen = session().paper
+    if chosen is None:
+        return site
+    from dataclasses import replace
+
+    from stockbook.domain.site_rules import paper_from_text
+
+    return replace(site, paper=paper_from_text(chosen))
+
+
+def _site(book: "Book", as_of: "AsOf | None") -> "Site":
     if as_of is not None and as_of.entry is not None:
         from stockbook.jobs.as_of import site_as_of
 

@@ -1,9 +1,18 @@
 """`stockbook cost`."""
 
+from typing import TYPE_CHECKING
+
 import click
 
-from stockbook.cli.answers import answer, answering
+from stockbook.cli.answers import answer, answering_printable, asks_for_paper
 from stockbook.cli.context import as_of_options, asked_as_of, open_book, site_of
+
+if TYPE_CHECKING:
+    from types import ModuleType
+
+    from stockbook.domain.answers import Site
+    from stockbook.domain.cost_trend import CostTrend
+    from stockbook.domain.costs import PeriodCost
 
 Typed = tuple[str | None, str | None, str | None]
 """A period as typed: month, first and last day."""
@@ -22,20 +31,18 @@ Typed = tuple[str | None, str | None, str | None]
     "--per", metavar="WAY",
     help="A case by category, sponsor, procedure, lens, surgeon, theatre or month.",
 )  # fmt: skip
+@click.option("--trend", is_flag=True, help="Twelve months to the period's end.")
 @as_of_options
-@answering
+@answering_printable
 def command(
     case: str | None, month: str | None, first: str | None, last: str | None,
-    methods: tuple[str, ...], per: str | None,
+    methods: tuple[str, ...], per: str | None, *, trend: bool,
 ) -> None:  # fmt: skip
     """What a case cost; a period's cost by category, with its proof."""
-    if case and (month or first or last):
-        raise click.UsageError("Give a CASE or a period, not both.")
-    if per and (case or methods):
-        raise click.UsageError("--per groups the cases of a period: no CASE, no --method.")
-    if case and methods:
-        raise click.UsageError("--method values a period; a CASE costs what its lots cost.")
-    if per:
+    _check(case, (month, first, last), methods, per, trend=trend)
+    if trend:
+        _trend((month, first, last))
+    elif per:
         _groups((month, first, last), per)
     elif case:
         _case(case)
@@ -45,6 +52,20 @@ def command(
         _period((month, first, last))
 
 
+def _check(
+    case: str | None, typed: Typed, methods: tuple[str, ...], per: str | None, *, trend: bool
+) -> None:  # fmt: skip
+    """What does not go together is said before the book is opened."""
+    if case and any(typed):
+        raise click.UsageError("Give a CASE or a period, not both.")
+    if per and (case or methods):
+        raise click.UsageError("--per groups the cases of a period: no CASE, no --method.")
+    if trend and (case or methods or per):
+        raise click.UsageError("--trend shows months: no CASE, no --method, no --per.")
+    if case and methods:
+        raise click.UsageError("--method values a period; a CASE costs what its lots cost.")
+
+
 def _case(code: str) -> None:
     from stockbook.jobs.cost import cost_of_case
     from stockbook.reports.cost import case_page
@@ -52,7 +73,16 @@ def _case(code: str) -> None:
     with open_book() as book:
         as_of = asked_as_of(book)
         site, found = site_of(book, as_of), cost_of_case(book, code, as_of)
-        answer(site, lambda: case_page(found, site), lambda sheets: sheets.case_cost_sheets(found))
+        answer(
+            site, lambda: case_page(found, site), lambda sheets: sheets.case_cost_sheets(found),
+            standing=found, charts=lambda: _charts().case_charts(found, site),
+        )  # fmt: skip
+
+
+def _charts() -> "ModuleType":
+    from stockbook.reports import finance_charts
+
+    return finance_charts
 
 
 def _period(typed: Typed) -> None:
@@ -64,9 +94,46 @@ def _period(typed: Typed) -> None:
         as_of = asked_as_of(book)
         site = site_of(book, as_of)
         found = cost_of_period(book, *period_typed(*typed, as_of.day), as_of)
+        if asks_for_paper():
+            from stockbook.domain.asking import AsOf
+            from stockbook.jobs.cost_trend import cost_trend
+
+            same = AsOf(found.last_day, found.proof.last_entry)
+            _period_on_paper(found, cost_trend(book, found.last_day, same), site)
+        else:
+            answer(
+                site, lambda: period_page(found, site),
+                lambda sheets: sheets.period_cost_sheets(found), standing=found.proof,
+            )  # fmt: skip
+
+
+def _period_on_paper(found: "PeriodCost", trend: "CostTrend", site: "Site") -> None:
+    """The period's page with the months before it."""
+    from stockbook.reports.cost import period_page
+    from stockbook.reports.cost_trend import trend_table
+
+    def page() -> str:
+        return f"{period_page(found, site)}\n\n{trend_table(trend, site)}"
+
+    answer(
+        site, page, lambda sheets: sheets.period_cost_sheets(found), standing=found.proof,
+        charts=lambda: _charts().period_charts(found, trend, site),
+    )  # fmt: skip
+
+
+def _trend(typed: Typed) -> None:
+    from stockbook.domain.days import period_typed
+    from stockbook.jobs.cost_trend import cost_trend
+    from stockbook.reports.cost_trend import trend_chart, trend_page, trend_sheets
+
+    with open_book() as book:
+        as_of = asked_as_of(book)
+        site = site_of(book, as_of)
+        found = cost_trend(book, period_typed(*typed, as_of.day)[1], as_of)
         answer(
-            site, lambda: period_page(found, site), lambda sheets: sheets.period_cost_sheets(found)
-        )
+            site, lambda: trend_page(found, site), lambda _: trend_sheets(found), standing=found,
+            charts=lambda: [trend_chart(found, site)],
+        )  # fmt: skip
 
 
 def _groups(typed: Typed, way: str) -> None:
@@ -78,7 +145,10 @@ def _groups(typed: Typed, way: str) -> None:
         as_of = asked_as_of(book)
         site = site_of(book, as_of)
         found = cost_by(book, *period_typed(*typed, as_of.day), way, as_of)
-        answer(site, lambda: groups_page(found, site), lambda _: groups_sheets(found))
+        answer(
+            site, lambda: groups_page(found, site), lambda _: groups_sheets(found),
+            standing=found, charts=lambda: _charts().group_charts(found, site),
+        )  # fmt: skip
 
 
 def _methods(typed: Typed, methods: tuple[str, ...]) -> None:
@@ -92,4 +162,7 @@ def _methods(typed: Typed, methods: tuple[str, ...]) -> None:
         as_of = asked_as_of(book)
         site = site_of(book, as_of)
         found = cost_by_methods(book, *period_typed(*typed, as_of.day), asked, as_of)
-        answer(site, lambda: methods_page(found, site), lambda _: methods_sheets(found))
+        answer(
+            site, lambda: methods_page(found, site), lambda _: methods_sheets(found),
+            standing=found,
+        )  # fmt: skip

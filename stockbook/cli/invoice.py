@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from stockbook.cli import completing
-from stockbook.cli.answers import answer, data_options
+from stockbook.cli.answers import answer, printable_options
 from stockbook.cli.context import open_book, recorded, recording, session, show, signature, site_of
 
 Typed = tuple[tuple[str, str, str], ...]
@@ -24,7 +24,7 @@ Typed = tuple[tuple[str, str, str], ...]
 @click.option("--tax", metavar="AMOUNT", help="Tax, likewise.")
 @click.option("--discount", metavar="AMOUNT|N%", help="Of a recorded one: for early payment.")
 @click.option("--match", is_flag=True, help="Of a recorded one: match what has come since.")
-@data_options
+@printable_options
 @recording
 def command(
     supplier: str | None, number: str | None, typed: Typed, file: Path | None, note: str | None,
@@ -60,7 +60,7 @@ def _unmatched(supplier: str | None) -> None:
     with open_book() as book:
         found, site = unmatched(book, supplier), site_of(book)
         answer(site, lambda: unmatched_page(found, site, supplier),
-               lambda _: unmatched_sheets(found))  # fmt: skip
+               lambda _: unmatched_sheets(found), standing=found)  # fmt: skip
 
 
 def _show(supplier: str, number: str) -> None:
@@ -69,7 +69,8 @@ def _show(supplier: str, number: str) -> None:
 
     with open_book() as book:
         view, site = invoice_view(book, supplier, number), site_of(book)
-        answer(site, lambda: invoice_page(view, site), lambda _: invoice_sheets(view))
+        answer(site, lambda: invoice_page(view, site), lambda _: invoice_sheets(view),
+               standing=view)  # fmt: skip
 
 
 def _record(

@@ -1,8 +1,10 @@
 """`stockbook period`."""
 
+from typing import TYPE_CHECKING
+
 import click
 
-from stockbook.cli.answers import answer, answering
+from stockbook.cli.answers import answer, answering_printable
 from stockbook.cli.context import (
     open_book,
     recorded,
@@ -14,6 +16,11 @@ from stockbook.cli.context import (
     sure_if_asked,
     today,
 )
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from stockbook.reports.charts import Chart
 
 
 @click.group("period")
@@ -59,7 +66,7 @@ def close(month: str | None, first: str | None, last: str | None) -> None:
 @click.option("--open", "month", metavar="YYYY-MM", help="An open month, as it would be closed.")
 @click.option("--from", "first", metavar="DAY", help="An open span of days: its first day.")
 @click.option("--to", "last", metavar="DAY", help="Its last day.")
-@answering
+@answering_printable
 def show_period(period: str | None, month: str | None, first: str | None, last: str | None) -> None:
     """Every closing; one PERIOD's statement, or that of its number, as it was closed."""
     if period and (month or first or last):
@@ -76,7 +83,10 @@ def _closings() -> None:
 
     with open_book() as book:
         made, site = all_closings(book), site_of(book)
-        answer(site, lambda: closings_page(made, site), lambda _: closings_sheets(made))
+        answer(
+            site, lambda: closings_page(made.rows, site), lambda _: closings_sheets(made.rows),
+            standing=made,
+        )  # fmt: skip
 
 
 def _statement(period: str | None, month: str | None, first: str | None, last: str | None) -> None:
@@ -89,7 +99,16 @@ def _statement(period: str | None, month: str | None, first: str | None, last: s
             found = statement_of(book, period)
         else:
             found = statement_now(book, *_span(month, first, last, today(book)))
-        answer(site, lambda: statement_page(found, site), lambda _: statement_sheets(found))
+
+        def charts() -> "Sequence[Chart]":
+            from stockbook.reports.finance_charts import statement_charts
+
+            return statement_charts(found, site)
+
+        answer(
+            site, lambda: statement_page(found, site), lambda _: statement_sheets(found),
+            standing=found.proof, charts=charts,
+        )  # fmt: skip
 
 
 @command.command("reopen")

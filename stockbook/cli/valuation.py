@@ -1,9 +1,11 @@
 """`stockbook valuation`."""
 
+from typing import TYPE_CHECKING
+
 import click
 
 from stockbook.cli import completing
-from stockbook.cli.answers import answer, answering
+from stockbook.cli.answers import answer, answering_printable
 from stockbook.cli.context import (
     as_of_options,
     asked_as_of,
@@ -17,6 +19,11 @@ from stockbook.cli.context import (
     today,
 )
 
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from stockbook.reports.charts import Chart
+
 
 @click.group("valuation")
 def command() -> None:
@@ -27,7 +34,7 @@ def command() -> None:
 @click.option("--method", "methods", metavar="METHOD", multiple=True,
               help="fifo or average beside by lot; may be repeated.")  # fmt: skip
 @as_of_options
-@answering
+@answering_printable
 def show_value(methods: tuple[str, ...]) -> None:
     """Item by item: by lot, by other methods, the stated value, the lower of both."""
     from stockbook.domain.valuation import methods_typed
@@ -38,13 +45,22 @@ def show_value(methods: tuple[str, ...]) -> None:
     with open_book() as book:
         as_of = asked_as_of(book)
         site, found = site_of(book, as_of), value_of_stock(book, as_of.day, asked, as_of)
-        answer(site, lambda: value_page(found, site), lambda _: value_sheets(found))
+
+        def charts() -> "Sequence[Chart]":
+            from stockbook.reports.finance_charts import value_charts
+
+            return value_charts(found, site)
+
+        answer(
+            site, lambda: value_page(found, site), lambda _: value_sheets(found),
+            standing=found, charts=charts,
+        )  # fmt: skip
 
 
 @command.command("idle")
 @click.option("--days", type=click.IntRange(1, 3660), default=365, show_default=True,
               help="Nothing of it was used for so long.")  # fmt: skip
-@answering
+@answering_printable
 def idle(days: int) -> None:
     """What does not move: lots on shelves of whose item nothing was used for long."""
     from stockbook.jobs.valuation import not_moving
@@ -54,8 +70,8 @@ def idle(days: int) -> None:
         day, site = today(book), site_of(book)
         found = not_moving(book, day, days)
         answer(
-            site, lambda: not_moving_page(found, days, site, day),
-            lambda _: not_moving_sheets(found, days, day),
+            site, lambda: not_moving_page(found.rows, days, site, day),
+            lambda _: not_moving_sheets(found.rows, days, day), standing=found,
         )  # fmt: skip
 
 
@@ -63,7 +79,7 @@ def idle(days: int) -> None:
 @click.option("--month", metavar="YYYY-MM", help="One calendar month; this one by default.")
 @click.option("--from", "first", metavar="DAY", help="First day of the period.")
 @click.option("--to", "last", metavar="DAY", help="Last day of the period.")
-@answering
+@answering_printable
 def prices(month: str | None, first: str | None, last: str | None) -> None:
     """What was paid for each lot beside the item's price before the period."""
     from stockbook.domain.days import period_typed
@@ -74,7 +90,8 @@ def prices(month: str | None, first: str | None, last: str | None) -> None:
         days, site = period_typed(month, first, last, today(book)), site_of(book)
         found = prices_paid(book, *days)
         answer(
-            site, lambda: prices_page(found, days, site), lambda _: prices_sheets(found, days)
+            site, lambda: prices_page(found.rows, days, site),
+            lambda _: prices_sheets(found.rows, days), standing=found,
         )  # fmt: skip
 
 

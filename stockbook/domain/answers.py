@@ -2,11 +2,14 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Generic, Protocol, TypeVar
 
 from stockbook.domain.asking import AsOf, is_below_nothing
 from stockbook.domain.facts import Item
 from stockbook.domain.money import Currency
 from stockbook.domain.picking import ShelfRow
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,3 +72,27 @@ class Site:
     money: Currency
     demonstration: bool
     people: Mapping[str, str]
+    book: str = ""
+    """The book's random id: whose page it is when two sites have one name."""
+    paper: str = "a4"
+
+
+class Standing(Protocol):
+    """An answer that says which entry was the book's last when it was asked."""
+
+    @property
+    def last_entry(self) -> int:
+        """That entry's number."""
+
+    @property
+    def checksum(self) -> str:
+        """Its checksum."""
+
+
+@dataclass(frozen=True, slots=True)
+class Listed(Generic[T]):
+    """Rows of an answer and the entry it stands on."""
+
+    rows: tuple[T, ...]
+    last_entry: int
+    checksum: str

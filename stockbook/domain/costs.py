@@ -40,6 +40,8 @@ class CaseCost:
     """Whether anything of it still lies on a trolley."""
     share: ListShare | None = None
     """Its part of what its list used in common; never in the sums of its own lines."""
+    last_entry: int = field(default=0, compare=False)
+    checksum: str = field(default="", compare=False)
 
     @property
     def used(self) -> int:
@@ -50,6 +52,15 @@ class CaseCost:
     def wasted(self) -> int:
         """What was wasted on the case, in minor units."""
         return sum(line.value for line in self.lines if line.wasted)
+
+    @property
+    def by_class(self) -> dict[str, int]:
+        """What the case used of each class, in minor units."""
+        found: dict[str, int] = {}
+        for line in self.lines:
+            if not line.wasted:
+                found[line.item.item_class] = found.get(line.item.item_class, 0) + line.value
+        return found
 
 
 class PeriodLine(NamedTuple):
@@ -89,6 +100,7 @@ class CategoryCost:
     wasted: int
     shadow: int
     earlier_cases: int
+    wasted_by_class: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def total(self) -> int:
@@ -134,7 +146,8 @@ def category_cost(
     """
     per_case: dict[str | None, int] = {}
     by_class: dict[str, int] = {}
-    wasted = earlier = 0
+    wasted: dict[str, int] = {}
+    earlier = 0
     for line in lines:
         began = first_used.get(line.case) if line.case else period[0]
         counted = began is not None and period[0] <= began <= period[1]
@@ -142,13 +155,14 @@ def category_cost(
             per_case[line.case] = per_case.get(line.case, 0) + line.value
             by_class[line.item_class] = by_class.get(line.item_class, 0) + line.value
         elif line.wasted and (counted or began is None or began > period[1]):
-            wasted += line.value
+            wasted[line.item_class] = wasted.get(line.item_class, 0) + line.value
         else:
             earlier += line.value
     costs = [v for case, v in per_case.items() if case is not None and category != COMMON]
     return CategoryCost(
         category, len(costs), sum(per_case.values()), mean(costs), median(costs),
-        min(costs, default=None), max(costs, default=None), by_class, wasted, shadow, earlier,
+        min(costs, default=None), max(costs, default=None), by_class, sum(wasted.values()),
+        shadow, earlier, wasted,
     )  # fmt: skip
 
 

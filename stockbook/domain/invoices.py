@@ -1,7 +1,7 @@
 """Matching a supplier's invoice to what came, and carrying the difference to where units are."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from stockbook.domain.amounts import spread, value_of_part
 from stockbook.domain.entries import Movement
@@ -149,6 +149,8 @@ class InvoiceView:
 
     invoice: Invoice
     lines: tuple[LineView, ...]
+    last_entry: int = field(default=0, compare=False)
+    checksum: str = field(default="", compare=False)
 
     @property
     def goods(self) -> int:
@@ -173,6 +175,8 @@ class Unmatched:
 
     received: tuple[ToInvoice, ...]
     invoiced: tuple[tuple[Invoice, LineView], ...]
+    last_entry: int
+    checksum: str
 
     @property
     def value(self) -> int:

@@ -112,6 +112,18 @@ def _value_test(text: str) -> str:
     return texts.one_of(text, (NET_REALISABLE, REPLACEMENT), "value test")
 
 
+PAPERS = ("a4", "letter")
+
+
+def paper_from_text(text: str) -> str:
+    """A size of paper that pages are printed on.
+
+    >>> paper_from_text("Letter")
+    'letter'
+    """
+    return texts.one_of(text, PAPERS, "paper")
+
+
 def _service(text: str) -> str:
     return service_from_text(text).text
 
@@ -167,6 +179,7 @@ RULES: dict[str, SiteRule] = {
     "lens_power_sd": SiteRule(
         "2.5", "how far around it they lie (standard deviation)", "lens bank", _power_deviation
     ),
+    "paper": SiteRule("a4", "the size of paper: a4 or letter", "pages to print", paper_from_text),
     "demonstration": SiteRule("no", "everything is invented", "headings", None),
     "today": SiteRule("", "a demonstration's own day", "a demonstration", None),
 }

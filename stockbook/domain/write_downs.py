@@ -144,6 +144,14 @@ class StockValue:
     checksum: str
 
 
+def by_class(found: StockValue) -> dict[str, int]:
+    """What lies there by lot, class by class."""
+    sums: dict[str, int] = {}
+    for one in found.items:
+        sums[one.item.item_class] = sums.get(one.item.item_class, 0) + one.by_lot
+    return sums
+
+
 @dataclass(frozen=True, slots=True)
 class WroteDown:
     """What a statement of value changed: before, after, and each lot's part."""

@@ -22,7 +22,7 @@ from stockbook.ledger.as_of import BOOKED, lay_over, reading_as_of
 from stockbook.ledger.cases import CaseRow, case_rows, seen_lots, unfinished, waste_reasons
 from stockbook.ledger.facts import find
 from stockbook.ledger.opening import Book
-from stockbook.ledger.settings import categories, setting
+from stockbook.ledger.settings import categories, last_entry, setting
 from stockbook.ledger.stock import items_by_code, lots_by_code
 
 
@@ -37,6 +37,7 @@ def cost_of_case(book: Book, code: str, as_of: AsOf | None = None) -> CaseCost:
             case, found.day if found else "", found.theatre if found else "",
             tuple(_lines(db, case.code, ended)),
             any(row.place.startswith("trolley/") for row in rows), share_of_case(db, case),
+            *last_entry(db)[:2],
         )  # fmt: skip
 
 

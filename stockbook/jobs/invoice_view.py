@@ -2,6 +2,7 @@
 
 import sqlite3
 from collections.abc import Sequence
+from dataclasses import replace
 
 from stockbook.domain import texts
 from stockbook.domain.facts import Item, Lot
@@ -19,6 +20,7 @@ from stockbook.jobs.finding import known_supplier, near
 from stockbook.ledger.facts import all_of, codes, find
 from stockbook.ledger.invoices import bought_lots
 from stockbook.ledger.opening import Book
+from stockbook.ledger.settings import last_entry
 from stockbook.ledger.stock import items_by_code, lots_by_code
 
 
@@ -42,7 +44,9 @@ def known_invoice(db: sqlite3.Connection, code: str) -> Invoice:
 def invoice_view(book: Book, supplier: str, number: str) -> InvoiceView:
     """A recorded invoice line by line."""
     with book.reading() as db:
-        return view_of(db, known_invoice(db, invoice_code(db, supplier, number)))
+        found = view_of(db, known_invoice(db, invoice_code(db, supplier, number)))
+        entry, checksum, _, _ = last_entry(db)
+        return replace(found, last_entry=entry, checksum=checksum)
 
 
 def view_of(db: sqlite3.Connection, invoice: Invoice) -> InvoiceView:
@@ -64,7 +68,9 @@ def unmatched(book: Book, supplier: str | None = None) -> Unmatched:
             one for one in all_of(db, Invoice)
             if not one.withdrawn and code in (None, one.supplier)
         ]  # fmt: skip
-        return Unmatched(tuple(not_invoiced(db, code)), tuple(_missing(db, invoices)))
+        return Unmatched(
+            tuple(not_invoiced(db, code)), tuple(_missing(db, invoices)), *last_entry(db)[:2]
+        )
 
 
 def not_invoiced(db: sqlite3.Connection, supplier: str | None = None) -> list[ToInvoice]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from stockbook.domain import texts
 from stockbook.domain.amounts import plural
+from stockbook.domain.answers import Listed
 from stockbook.domain.asking import AsOf, period_end
 from stockbook.domain.days import days_after
 from stockbook.domain.entries import Draft, Signature
@@ -151,10 +152,10 @@ def _not_invoiced(db: sqlite3.Connection, last_day: str) -> Colour:
     return Colour("uninvoiced lot", len(found), sum(one.value for one in found))
 
 
-def all_closings(book: Book) -> tuple[Closing, ...]:
+def all_closings(book: Book) -> Listed[Closing]:
     """Every closing and reopening."""
     with book.reading() as db:
-        return tuple(asked.closings(db))
+        return Listed(tuple(asked.closings(db)), *last_entry(db)[:2])
 
 
 def reopen_period(

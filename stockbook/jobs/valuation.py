@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Sequence
 
 from stockbook.domain.amounts import half_even
+from stockbook.domain.answers import Listed
 from stockbook.domain.asking import AsOf
 from stockbook.domain.cost_flows import LOT
 from stockbook.domain.days import days_after
@@ -111,7 +112,7 @@ def _movement(lot: int, place: str, amount: int, reason: str) -> Movement:
     return Movement(lot, 0, amount, DIFFERENCE, place, reason=reason)
 
 
-def not_moving(book: Book, day: str, days: int) -> tuple[NotMoving, ...]:
+def not_moving(book: Book, day: str, days: int) -> Listed[NotMoving]:
     """Lots on shelves of whose item nothing was used in so many days, and that came before."""
     since = days_after(day, -days)
     with book.reading() as db:
@@ -128,10 +129,11 @@ def not_moving(book: Book, day: str, days: int) -> tuple[NotMoving, ...]:
                       ever.get(row.lot.item))
             for row in rows
         ]  # fmt: skip
-        return tuple(sorted(found, key=lambda one: (-one.value, one.item.code, one.lot.code)))
+        rows_found = sorted(found, key=lambda one: (-one.value, one.item.code, one.lot.code))
+        return Listed(tuple(rows_found), *last_entry(db)[:2])
 
 
-def prices_paid(book: Book, first_day: str, last_day: str) -> tuple[PricePaid, ...]:
+def prices_paid(book: Book, first_day: str, last_day: str) -> Listed[PricePaid]:
     """Lots bought in a period beside what they would have cost at the item's price before.
 
     The price before is that of the last lot of the item that came before the period.
@@ -142,10 +144,11 @@ def prices_paid(book: Book, first_day: str, last_day: str) -> tuple[PricePaid, .
         before = {row[1]: row for row in rows if row[2] < first_day}
         lots = lots_by_code(db, {row[0] for row in inside})
         items = items_by_code(db, {row[1] for row in inside})
-        return tuple(
+        paid = (
             PricePaid(items[item], lots[lot], price, _at_price(before.get(item), quantity))
             for lot, item, _, price, quantity in inside
         )
+        return Listed(tuple(paid), *last_entry(db)[:2])
 
 
 def _at_price(before: tuple[int, str, str, int, int] | None, quantity: int) -> int | None:

@@ -57,7 +57,7 @@ def _case_table(cost: CaseCost, site: Site) -> str:
     wasted = [_line(line, site) for line in cost.lines if line.wasted]
     if wasted:
         wasted.append(("", "WASTED", "", "", "", money.text(cost.wasted), "", ""))
-    return table(CASE_HEADERS, [*used, *wasted], "Units,Value,Shadow")
+    return table(CASE_HEADERS, [*used, *wasted], "Units,Value,Shadow", caption="Lot by lot")
 
 
 def _line(line: CostLine, site: Site) -> tuple[str, ...]:
@@ -89,7 +89,7 @@ def period_page(cost: PeriodCost, site: Site) -> str:
         ("Donated, at shadow value", *(site.money.text(c.shadow) for c in columns)),
     ]
     names = [c.category for c in columns]
-    page = table(("", *names), rows, ",".join(names))
+    page = table(("", *names), rows, ",".join(names), caption="By category")
     notes = "\n".join(_notes(cost, site))
     return f"{heading(title, site)}\n{page}\n{notes}\n\n{proof_lines(cost.proof, site)}"
 
@@ -165,7 +165,8 @@ def proof_lines(proof: Proof, site: Site) -> str:
         ("on hand", proof.on_hand),
     ]  # fmt: skip
     shown = table(
-        ("Proof", site.money.code), [(n, site.money.text(v)) for n, v in rows], site.money.code
-    )
+        ("Proof", site.money.code), [(n, site.money.text(v)) for n, v in rows], site.money.code,
+        caption="Proof", sums=2,
+    )  # fmt: skip
     verdict = "The proof holds." if proof.holds else "THE PROOF FAILS: run 'stockbook book verify'."
     return f"{shown}\n{verdict} Last entry {proof.last_entry}, checksum {proof.checksum}"

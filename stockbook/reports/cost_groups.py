@@ -20,7 +20,8 @@ def groups_page(found: CostGroups, site: Site) -> str:
     few = [one.name for one in found.groups if one.cases < FEW]
     parts = [
         heading(f"{title} ({site.money.code})", site),
-        table((found.by.capitalize(), *_NAMES), rows, ",".join(_NAMES)),
+        table((found.by.capitalize(), *_NAMES), rows, ",".join(_NAMES),
+              caption=f"A case by {found.by}", sums=1),
         "", _classes(found),
         "Own lines of patients' cases first used in the period, donated stock as nil; waste, and "
         "what lists used in common, are apart.",
@@ -51,7 +52,7 @@ def _classes(found: CostGroups) -> str:
     if not rows:
         return f"No case was first used in this period ({plural(0, 'case')})."
     headers = ("Class", *(one.name for one in columns))
-    return table(headers, rows, ",".join(headers[1:]))
+    return table(headers, rows, ",".join(headers[1:]), caption="Share of each class")
 
 
 def _share(one: GroupCost, name: str) -> str:

@@ -41,7 +41,7 @@ def methods_page(costs: MethodCosts, site: Site) -> str:
     rows = _figures("IN ALL", costs.total, site) + _rates(costs)
     for item_class, sums in costs.by_class.items():
         rows += _figures(item_class, sums, site)
-    page = table(("Class", "", *names), rows, ",".join(names))
+    page = table(("Class", "", *names), rows, ",".join(names), caption="By class and method")
     ending = f"Last entry {costs.last_entry}, checksum {costs.checksum}"
     return "\n".join([heading(title, site), page, "", *NOTES, ending])
 

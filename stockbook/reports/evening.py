@@ -11,6 +11,8 @@ from stockbook.reports.amounts import amount, expiry, lot_name
 from stockbook.reports.evening_cases import form, strip
 from stockbook.reports.evening_style import STYLE
 from stockbook.reports.html import Safe, el, joined, page, rows
+from stockbook.reports.page import demonstration, made_from
+from stockbook.reports.page_style import style
 from stockbook.reports.ready import (
     lens_draws,
     lens_words,
@@ -31,7 +33,7 @@ AID = (
 
 
 def evening_page(found: Ready, site: Site) -> str:
-    """One document to print: A4, black, nothing that runs, nothing from outside."""
+    """One document to print: black, nothing that runs, nothing from outside."""
     strips = (strip(one, found) for one in found.patients)
     sheets = [
         (_head(found, site), _cases(found), _missing(found), *_notes(found)),
@@ -42,7 +44,7 @@ def evening_page(found: Ready, site: Site) -> str:
     ]
     foot = _foot(found, site)
     parts = (el("section", *content, foot) for content in sheets)
-    return page(f"{title(found)}: evening page", STYLE, *parts) + "\n"
+    return page(f"{title(found)}: evening page", style(site.paper, STYLE), *parts) + "\n"
 
 
 def _head(found: Ready, site: Site) -> Safe:
@@ -54,12 +56,8 @@ def _head(found: Ready, site: Site) -> Safe:
 
 def _foot(found: Ready, site: Site) -> Safe:
     """What the page is and from which state of which book it was made."""
-    real = (el("strong", "DEMONSTRATION, invented data. "),) if site.demonstration else ()
-    made = (
-        f"{site.name}, printed {found.today}. Book as after entry {found.last_entry}, "
-        f"checksum {found.checksum}."
-    )
-    return el("p", *real, AID, " ", made, css="foot")
+    made = f"{site.name}, printed {found.today}. {made_from(found)}"
+    return el("p", *demonstration(site), AID, " ", made, css="foot")
 
 
 def _cases(found: Ready) -> Safe:

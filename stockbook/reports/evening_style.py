@@ -1,20 +1,7 @@
-"""How the evening page is set: A4, black on white, nothing cut in two that belongs together."""
+"""How the evening page is set, besides what every printed page has."""
 
 STYLE = """
-@page { size: A4; margin: 12mm; }
-* { box-sizing: border-box; }
-body { color: #000; background: #fff; font: 10pt/1.3 sans-serif; margin: 0 auto; max-width: 186mm; }
-h1 { font-size: 16pt; margin: 0 0 2mm; }
-h2 { font-size: 13pt; margin: 0 0 2mm; border-bottom: 1.5pt solid #000; }
-h3 { font-size: 11pt; margin: 3mm 0 1mm; }
-p { margin: 1.5mm 0; }
 section { margin-bottom: 8mm; }
-.title { font-size: 12pt; }
-.foot { font-size: 7.5pt; border-top: .5pt solid #000; padding-top: 1mm; overflow-wrap: anywhere; }
-table { border-collapse: collapse; width: 100%; margin: 1mm 0 3mm; }
-thead { display: table-header-group; }
-tr { break-inside: avoid; }
-th, td { border: .5pt solid #000; padding: .6mm 1.2mm; text-align: left; vertical-align: middle; }
 th { font-weight: bold; font-size: 8.5pt; }
 td { overflow-wrap: break-word; }
 .own { display: inline-block; text-align: center; }

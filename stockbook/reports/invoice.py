@@ -25,7 +25,7 @@ def invoice_page(view: InvoiceView, site: Site) -> str:
     if one.discount:
         told.append(f"discount -{site.money.text(one.discount)}")
     parts = [
-        heading(title, site), table(_NAMES, rows, _RIGHT),
+        heading(title, site), table(_NAMES, rows, _RIGHT, caption="Line by line"),
         f"{', '.join(told)}. To pay: {site.money.text(view.payable)}.",
         f"Asked beyond what was reckoned: {site.money.text(view.difference)}; "
         "carried to wherever the units are now.",

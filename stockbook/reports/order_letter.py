@@ -7,21 +7,20 @@ from stockbook.domain.answers import Site
 from stockbook.domain.order_answers import OrderView
 from stockbook.domain.orders import LineState
 from stockbook.reports.html import Safe, el, page, rows
+from stockbook.reports.page_style import style
 
 if TYPE_CHECKING:
     from stockbook.reports.data import DataSheet
 
 STYLE = """
-@page { size: A4; margin: 20mm; }
-* { box-sizing: border-box; }
-body { color: #000; background: #fff; font: 11pt/1.4 sans-serif; margin: 0 auto; max-width: 170mm; }
-h1 { font-size: 16pt; margin: 8mm 0 4mm; }
+body { font: 11pt/1.4 sans-serif; }
+h1 { margin: 8mm 0 4mm; }
 p { margin: 1mm 0; }
-table { border-collapse: collapse; width: 100%; margin: 4mm 0; }
-tr { break-inside: avoid; }
-th, td { border: .5pt solid #000; padding: 1mm 1.5mm; text-align: left; vertical-align: top; }
+table { margin: 4mm 0; }
+th, td { padding: 1mm 1.5mm; vertical-align: top; }
 td { overflow-wrap: anywhere; }
 """
+MARGIN = 20
 
 
 def order_letter(view: OrderView, site: Site, *, prices: bool = True) -> str:
@@ -42,7 +41,7 @@ def order_letter(view: OrderView, site: Site, *, prices: bool = True) -> str:
         *([total] if prices else []),
         el("p", f"Please write the number {order.code} on the delivery note and the invoice."),
     ]
-    return page(f"Order {order.code}", STYLE, *parts) + "\n"
+    return page(f"Order {order.code}", style(site.paper, STYLE, margin=MARGIN), *parts) + "\n"
 
 
 def _cells(view: OrderView, line: LineState, site: Site, *, prices: bool) -> tuple[str, ...]:

@@ -42,7 +42,7 @@ def _classes(found: Statement, site: Site) -> str:
     rows = [(one.item_class, *map(site.money.text, _row(one))) for one in found.classes]
     sums = [sum(column) for column in zip(*map(_row, found.classes), strict=True)]
     rows.append(("All", *map(site.money.text, sums or [0] * len(_COLUMNS))))
-    return table(("Class", *_COLUMNS), rows, ",".join(_COLUMNS))
+    return table(("Class", *_COLUMNS), rows, ",".join(_COLUMNS), caption="By class", sums=1)
 
 
 def _row(one: ClassFlows) -> tuple[int, ...]:
@@ -64,7 +64,7 @@ def _by_name(what: str, found: Statement, site: Site) -> str:
     if what == "Wasted":
         sums = [(name, sum(part.get(name, 0) for part in parts.values())) for name in names]
         rows = [(name, site.money.text(value)) for name, value in sums]
-        return table(("Wasted", site.money.code), rows, site.money.code)
+        return table(("Wasted", site.money.code), rows, site.money.code, caption="Wasted by reason")
     table_rows = [
         (item_class, *(site.money.text(part.get(name, 0)) for name in names))
         for item_class, part in parts.items()
@@ -72,14 +72,18 @@ def _by_name(what: str, found: Statement, site: Site) -> str:
     ]
     whole = [sum(part.get(name, 0) for part in parts.values()) for name in names]
     table_rows.append(("All", *map(site.money.text, whole)))
-    return table(("Used by", *names), table_rows, ",".join(names))
+    return table(
+        ("Used by", *names), table_rows, ",".join(names), caption="Used by category", sums=1
+    )
 
 
 def _balances(found: Statement, site: Site) -> str:
     """The trial balance: every place's value in less out; all of them sum to nothing."""
     rows = [(one.place, one.kind, site.money.text(one.value)) for one in found.balances]
     rows.append(("All places", "", site.money.text(sum(one.value for one in found.balances))))
-    return table(("Place", "Kind", "Balance"), rows, "Balance")
+    return table(
+        ("Place", "Kind", "Balance"), rows, "Balance", caption="Balance of every place", sums=1
+    )
 
 
 def _colours(found: Statement, site: Site) -> list[str]:
@@ -115,7 +119,8 @@ def closings_page(made: Sequence[Closing], site: Site) -> str:
     through = max((one.period.last_day for one in last), default=None)
     said = f"Nothing is booked on or before {through}." if through else "Every day is open."
     closed = plural(len(last), "closed period")
-    return f"{heading('Periods', site)}\n{table(names, rows, 'Entry')}\n{closed}. {said}"
+    drawn = table(names, rows, "Entry", caption="Closings and reopenings, as they were recorded")
+    return f"{heading('Periods', site)}\n{drawn}\n{closed}. {said}"
 
 
 def statement_sheets(found: Statement) -> "list[DataSheet]":

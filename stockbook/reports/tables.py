@@ -1,6 +1,8 @@
 """Plain tables and headings, alike in every report."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from typing import Protocol
 
 from stockbook.domain.amounts import plural as plural
 from stockbook.domain.answers import Site
@@ -14,6 +16,32 @@ _screen: list[int] = []
 
 A plain list: a command is one thread, and a context variable is one more import at every start.
 """
+
+
+class Keeper(Protocol):
+    """What keeps the parts of a page that is taken apart; each answers the mark it stands at."""
+
+    def title(self, words: str) -> str:
+        """The page's title is kept."""
+
+    def table(
+        self, headers: Sequence[str], rows: Sequence[Sequence[str]], right: Sequence[str],
+        caption: str = "", sums: int = 0,
+    ) -> str:  # fmt: skip
+        """A table is kept."""
+
+
+_keepers: list[Keeper] = []
+
+
+@contextmanager
+def keeping(keeper: Keeper) -> Iterator[None]:
+    """Until its end titles and tables are kept there and not drawn."""
+    _keepers.append(keeper)
+    try:
+        yield
+    finally:
+        _keepers.pop()
 
 
 def fitted(page: Callable[[], str], columns: int) -> str:
@@ -46,19 +74,26 @@ def folded(line: str) -> list[str]:
 
 def heading(title: str, site: Site) -> str:
     """What a report is and whose, underlined."""
+    if _keepers:
+        return _keepers[-1].title(title)
     where = f"{site.name}. DEMONSTRATION, invented data" if site.demonstration else site.name
     lines = [*folded(title), *folded(where)]
     return "\n".join([*lines, "=" * columns_at_most(max(map(len, lines)))])
 
 
-def table(headers: Sequence[str], rows: Sequence[Sequence[object]], right: str = "") -> str:
+def table(
+    headers: Sequence[str], rows: Sequence[Sequence[object]], right: str = "", *,
+    caption: str = "", sums: int = 0,
+) -> str:  # fmt: skip
     """Rows under headers; the columns named in `right` (by header) are set to the right.
 
-    On a screen narrower than that, texts are broken over several lines; where not even that
-    fits, each row becomes a block of lines.
+    On paper it has a `caption`, and its last `sums` rows stand out. On a screen narrower than
+    that, texts are broken over several lines; where not even that fits, each row becomes a block.
     """
     wanted = right.split(",") if rows else []
     cells = [["" if cell is None else str(cell) for cell in row] for row in rows]
+    if _keepers:
+        return _keepers[-1].table(headers, cells, right.split(","), caption, sums)
     columns = zip(headers, *cells, strict=True)
     widths = [max(len(column[0]) + 2, *map(len, column)) for column in columns]
     drawn = sum(widths) + 2 * (len(widths) - 1)
@@ -99,12 +134,16 @@ def _narrow(
 def lines(rows: Sequence[tuple[str, object]]) -> str:
     """What one thing is, a line for each fact; facts that are nothing are left out."""
     told = [(label, str(value)) for label, value in rows if value not in (None, "")]
+    if _keepers:
+        return _keepers[-1].table(("", ""), told, ())
     width = max((len(label) for label, _ in told), default=0)
     return "\n".join(f"{label.ljust(width)}  {value}".rstrip() for label, value in told)
 
 
 def bars(rows: Sequence[tuple[str, int, str]]) -> str:
     """A text bar for each row: label, length in proportion, and the figure in words."""
+    if _keepers:
+        return _keepers[-1].table(("", ""), [(label, words) for label, _, words in rows], ())
     longest = max((amount for _, amount, _ in rows), default=0) or 1
     width = max((len(label) for label, _, _ in rows), default=0)
     beside = width + max((len(words) for _, _, words in rows), default=0) + len("   ")

@@ -30,7 +30,7 @@ def value_page(found: StockValue, site: Site) -> str:
     test = TESTS[found.test == REPLACEMENT]
     return "\n".join([
         heading(title, site),
-        table(headers, rows, ",".join(headers[1:])),
+        table(headers, rows, ",".join(headers[1:]), caption="Item by item", sums=1),
         f"Compared item by item with its {test}, where finance has stated one; setting value_test.",
         "Consigned stock is the supplier's and stands nowhere here; donated stock counts as nil.",
         f"Last entry {found.last_entry}, checksum {found.checksum}",
@@ -85,7 +85,7 @@ def not_moving_page(found: Sequence[NotMoving], days: int, site: Site, day: str)
     names = ("Item", "Lot", "Place", "Units", "Value", "Last used")
     whole = site.money.text(sum(one.value for one in found))
     return "\n".join([
-        heading(title, site), table(names, rows, "Units,Value"),
+        heading(title, site), table(names, rows, "Units,Value", caption="Lots, dearest first"),
         f"{plural(len(rows), 'lot')}, worth {whole}.",
     ])  # fmt: skip
 
@@ -104,9 +104,11 @@ def prices_page(found: Sequence[PricePaid], days: tuple[str, str], site: Site) -
         for one in found
     ]  # fmt: skip
     names = ("Item", "Lot", "Supplier", "Units", "Paid", "At the price before", "Difference")
+    right = "Units,Paid,At the price before,Difference"
+    drawn = table(names, rows, right, caption="Lot by lot")
     whole = money.text(sum(one.variance or 0 for one in found))
     return "\n".join([
-        heading(title, site), table(names, rows, "Units,Paid,At the price before,Difference"),
+        heading(title, site), drawn,
         f"Paid beyond the prices before: {whole}.",
     ])  # fmt: skip
 
