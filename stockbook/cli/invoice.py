@@ -23,21 +23,26 @@ Typed = tuple[tuple[str, str, str], ...]
 @click.option("--freight", metavar="AMOUNT", help="Freight that the delivery did not have.")
 @click.option("--tax", metavar="AMOUNT", help="Tax, likewise.")
 @click.option("--discount", metavar="AMOUNT|N%", help="Of a recorded one: for early payment.")
+@click.option("--credit", is_flag=True, help="The lines are a credit note for what was sent back.")
 @click.option("--match", is_flag=True, help="Of a recorded one: match what has come since.")
 @printable_options
 @recording
 def command(
     supplier: str | None, number: str | None, typed: Typed, file: Path | None, note: str | None,
     dated: str | None, freight: str | None, tax: str | None, discount: str | None, *, match: bool,
+    credit: bool,
 ) -> None:  # fmt: skip
     """A supplier's invoice beside what came; what has none.
 
     With lines it is recorded: each is matched to the deliveries that came first, and what is
     asked more (or less) than was reckoned goes to wherever the units are now, used ones too.
-    Without lines a recorded invoice is shown; without a NUMBER, what was received and not
-    invoiced and what was invoiced and not received.
+    With --credit the lines are a credit note for what was sent back (--note: under which note).
+    Without lines a recorded one is shown; without a NUMBER, what was received and not invoiced,
+    invoiced and not received, sent back and not credited.
     """
     lines = bool(typed or file)
+    if credit and (freight or tax or not lines):
+        raise click.UsageError("--credit goes with lines, without --freight and --tax.")
     if supplier is None or number is None:
         if lines or discount or match:
             raise click.UsageError("Give SUPPLIER and NUMBER of the invoice.")
@@ -47,8 +52,8 @@ def command(
     elif discount or match:
         _again(supplier, number, discount)
     elif lines:
-        words = [(*line, note or "") for line in typed]
-        _record(supplier, number, words, file, (dated, freight, tax))
+        words = [(*line, "" if credit else note or "") for line in typed]
+        _record(supplier, number, words, file, (dated, freight, tax), (credit, note))
     else:
         _show(supplier, number)
 
@@ -75,9 +80,10 @@ def _show(supplier: str, number: str) -> None:
 
 def _record(
     supplier: str, number: str, typed: list[tuple[str, str, str, str]], file: Path | None,
-    more: tuple[str | None, str | None, str | None],
+    more: tuple[str | None, str | None, str | None], credit: tuple[bool, str | None],
 ) -> None:  # fmt: skip
     from stockbook.files.tables import read_table
+    from stockbook.jobs.credit import record_credit
     from stockbook.jobs.invoice import InvoiceAsked, record_invoice
     from stockbook.jobs.invoice_lines import invoice_lines_read
     from stockbook.reports.invoice import invoice_page
@@ -85,7 +91,11 @@ def _record(
     with open_book() as book:
         lines = [*(invoice_lines_read(read_table(file)) if file else []), *typed]
         asked = InvoiceAsked(supplier, number, lines, *more)
-        made = record_invoice(book, signature(book), asked, keep=not session().dry_run)
+        who, keep = signature(book), not session().dry_run
+        if credit[0]:
+            made = record_credit(book, who, asked, credit[1], keep=keep)
+        else:
+            made = record_invoice(book, who, asked, keep=keep)
         show(lambda: invoice_page(made.view, site_of(book)))
         recorded(made.entry, already=made.already)
 

@@ -63,6 +63,8 @@ class CostFlow:
     method: str
     layers: dict[int, list[int]] = field(default_factory=dict)
     gone: dict[GoneKey, list[Taken]] = field(default_factory=dict)
+    back: dict[int, int] = field(default_factory=dict)
+    """By lot, what was sent back: no bill brings anything to it here."""
 
     @property
     def value(self) -> int:
@@ -74,6 +76,9 @@ class CostFlow:
         inward, outward = SIDE[move.to_kind] == STOCK, SIDE[move.from_kind] == STOCK
         if not move.quantity:
             return self._value_alone(move, lot, outward=outward)
+        if "sent back" in (move.from_kind, move.to_kind):
+            less = move.quantity if outward else -move.quantity
+            self.back[move.lot] = self.back.get(move.lot, 0) + less
         if outward:
             return -self._took(move, undone)
         if not inward:
@@ -147,14 +152,20 @@ class CostFlow:
         return worth
 
     def _value_alone(self, move: ValuedMove, lot: ValuedLot, *, outward: bool) -> int:
-        """A bill, or its reversal, changes what is still there of the lot; so a write-down."""
+        """A bill, or its reversal, changes what is still there of the lot; so a write-down.
+
+        What was sent back is there no more, whatever is credited for it.
+        """
+        if "sent back" in (move.from_kind, move.to_kind):
+            return 0
         source, target = SIDE[move.from_kind], SIDE[move.to_kind]
         layer = self.layers.get(self._key(move.lot))
         if source == target or layer is None:
             return 0
         value = move.value
         if RECEIVED in (source, target):
-            value = value_of_part(value, lot.quantity, min(layer[0], lot.quantity))
+            came = lot.quantity - self.back.get(move.lot, 0)
+            value = value_of_part(value, came, min(layer[0], came)) if came else 0
         if outward or target == RECEIVED:
             value = -min(value, layer[1])
         layer[1] += value

@@ -48,7 +48,8 @@ class Invoice:
     """A supplier's invoice; `code` is SUPPLIER/NUMBER, amounts are minor units.
 
     `freight` and `tax` are what it bills beyond what the deliveries had; `discount` is what it
-    gave for early payment. A withdrawn one was reversed and invoices nothing.
+    gave for early payment. A withdrawn one was reversed and invoices nothing. A supplier's credit
+    note for what was sent back is one with all quantities and amounts below nothing.
     """
 
     code: str
@@ -60,6 +61,11 @@ class Invoice:
     tax: int = 0
     discount: int = 0
     withdrawn: bool = False
+
+    @property
+    def is_credit(self) -> bool:
+        """Whether it is a credit note: all its quantities and amounts lie below nothing."""
+        return bool(self.lines) and self.lines[0].quantity < 0
 
 
 @dataclass(frozen=True, slots=True)

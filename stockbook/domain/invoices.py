@@ -18,6 +18,8 @@ class ToInvoice:
     lot: Lot
     item: Item
     invoiced: int
+    withheld: int = 0
+    """What was sent back before it was invoiced: the supplier may never bill it."""
 
     @property
     def paid_quantity(self) -> int:
@@ -27,7 +29,7 @@ class ToInvoice:
     @property
     def quantity(self) -> int:
         """What no invoice names yet."""
-        return self.paid_quantity - self.invoiced
+        return self.paid_quantity - self.invoiced - self.withheld
 
     @property
     def value(self) -> int:
@@ -149,6 +151,8 @@ class InvoiceView:
 
     invoice: Invoice
     lines: tuple[LineView, ...]
+    credited: int = 0
+    """What credit notes gave back since of what it asks."""
     last_entry: int = field(default=0, compare=False)
     checksum: str = field(default="", compare=False)
 
@@ -159,9 +163,9 @@ class InvoiceView:
 
     @property
     def payable(self) -> int:
-        """What is to be paid: lines, freight and tax less the discount."""
+        """What is to be paid: lines, freight and tax less the discount and what was credited."""
         one = self.invoice
-        return self.goods + one.freight + one.tax - one.discount
+        return self.goods + one.freight + one.tax - one.discount - self.credited
 
     @property
     def difference(self) -> int:
@@ -169,26 +173,11 @@ class InvoiceView:
         return sum(line.difference for line in self.lines)
 
 
-@dataclass(frozen=True, slots=True)
-class Unmatched:
-    """What was received and not invoiced, and what was invoiced and not received."""
-
-    received: tuple[ToInvoice, ...]
-    invoiced: tuple[tuple[Invoice, LineView], ...]
-    last_entry: int
-    checksum: str
-
-    @property
-    def value(self) -> int:
-        """What the units without an invoice were reckoned at."""
-        return sum(one.value for one in self.received)
-
-
 def invoiced_of(invoices: Sequence[Invoice]) -> Mapping[int, int]:
-    """By lot, the finest steps that invoices which stand name."""
+    """By lot, the finest steps that invoices which stand name; credit notes are none."""
     found: dict[int, int] = {}
     for invoice in invoices:
         for part in (part for line in invoice.lines for part in line.parts):
-            if not invoice.withdrawn:
+            if not invoice.withdrawn and not invoice.is_credit:
                 found[part.lot] = found.get(part.lot, 0) + part.quantity
     return found

@@ -39,11 +39,15 @@ ALLOWED: dict[str, frozenset[str]] = {
 """From a kind of place to the kinds that units may move to; a reversal mirrors what was allowed."""
 
 VALUE_ONLY_TO = STOCK_KINDS | {"used", "waste", "difference", "sent back", "reprocessing"}
-"""Where a supplier's bill may follow the units; a write-down goes from stock to difference, and
-comes back from there when the value recovers.
+"""Where a supplier's bill may follow the units.
 
 The charge for a consigned unit that was not used after all goes back to the supplier; so does
 what an invoice asks less than was reckoned, or a discount, from wherever the units are now.
+"""
+
+SETTLED = STOCK_KINDS | {"sent back"}
+"""What value alone may leave for *difference*, or come to from there: what is written down or up,
+and what a supplier credits less or more than the units sent back bear.
 """
 
 KINDS = tuple(ALLOWED)
@@ -62,8 +66,8 @@ def is_allowed(from_kind: str, to_kind: str, quantity: int) -> bool:
         return to_kind in ALLOWED[from_kind]
     billed = from_kind == "supplier" and to_kind in VALUE_ONLY_TO
     credited = from_kind in VALUE_ONLY_TO and to_kind == "supplier"
-    written_down = from_kind in STOCK_KINDS and to_kind == "difference"
-    written_up = from_kind == "difference" and to_kind in STOCK_KINDS
+    written_down = from_kind in SETTLED and to_kind == "difference"
+    written_up = from_kind == "difference" and to_kind in SETTLED
     return billed or credited or written_down or written_up
 
 

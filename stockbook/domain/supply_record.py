@@ -9,12 +9,15 @@ from stockbook.domain.days import days_between
 
 @dataclass(frozen=True, slots=True)
 class Delivered:
-    """What one day brought on a line: finest steps, lots, and how many of them short-dated."""
+    """What one day brought on a line: finest steps, lots, how many of them short-dated, and of how
+    many something was sent back for a fault of the delivery.
+    """
 
     day: str
     quantity: int
     lots: int = 1
     short_dated: int = 0
+    sent_back: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +101,8 @@ class SupplyRecord:
     lead_times: tuple[LeadTime, ...]
     short_dated: Share
     """Lots that came short-dated, of all lots that came on orders."""
+    sent_back: Share
+    """Lots of which something was sent back for a fault of the delivery, of all likewise."""
     door: AtTheDoor = NOTHING_CAME
 
     @property
@@ -138,14 +143,13 @@ def supply_record(
     >>> [one.days for one in record.lead_times], record.fill, record.fill_in_time
     ([7, 11], 10000, 6000)
     """
+    lots = sum(one.lots for row in rows for one in row.deliveries)
     return SupplyRecord(
         len(rows),
         tuple(r for r in rows if r.closed or r.due_on < day or r.came == r.quantity),
         lead_times(rows),
-        Share(
-            sum(one.short_dated for row in rows for one in row.deliveries),
-            sum(one.lots for row in rows for one in row.deliveries),
-        ),
+        Share(sum(one.short_dated for row in rows for one in row.deliveries), lots),
+        Share(sum(one.sent_back for row in rows for one in row.deliveries), lots),
         door,
     )
 

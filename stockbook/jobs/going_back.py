@@ -10,6 +10,7 @@ from stockbook.domain.places import SITE_KINDS
 from stockbook.errors import InputError, Missing, NotEnough, Refused
 from stockbook.jobs.finding import known_place, near, shown
 from stockbook.ledger.cases import staged_cases
+from stockbook.ledger.send_backs import sent_back
 from stockbook.ledger.stock import (
     items_by_code,
     lot_numbers,
@@ -146,7 +147,20 @@ def _of_supplier(db: sqlite3.Connection, back: Back, item: str, number: str) -> 
             f"{item} lot {number} came on {ours[0].lot.received_on}; it cannot have gone back on "
             f"{back.day}. Check --on."
         )
+    _check_only_one(db, back, early)
     return early
+
+
+def _check_only_one(db: sqlite3.Connection, back: Back, rows: Sequence[ShelfRow]) -> None:
+    """A lot whose supplier the book does not know goes back to one alone."""
+    unknown = {row.lot.code: row.lot for row in rows if row.lot.supplier is None}
+    for sent in sent_back(db) if unknown else []:
+        if sent.lot in unknown and sent.supplier != back.supplier:
+            lot = unknown[sent.lot]
+            raise Refused(
+                f"{lot.item} lot {lot.number} went back to {sent.supplier} under note {sent.note}; "
+                f"it cannot be of {back.supplier} as well."
+            )
 
 
 def _delivered(lot: Lot) -> str:

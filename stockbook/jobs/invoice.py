@@ -1,27 +1,32 @@
 """Supplier's invoices: matched to what came, their differences carried to where the units are."""
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stockbook.domain import texts
 from stockbook.domain.amounts import half_even, spread, whole_from_text
+from stockbook.domain.credits import DISCOUNT, SentLot, billed, credited_parts
 from stockbook.domain.days import day_typed
 from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
 from stockbook.domain.facts import Lot
 from stockbook.domain.finance_facts import Invoice, InvoiceLine, InvoicePart
 from stockbook.domain.invoices import (
     InvoiceView,
-    ToInvoice,
-    carried,
     invoiced_of,
     matched,
 )
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.finding import item_or_pack, known_supplier, money_of, quantity_of
-from stockbook.jobs.invoice_view import invoice_code, known_invoice, view_of
+from stockbook.jobs.invoice_view import (
+    billed_invoice,
+    known_invoice,
+    still_to_invoice,
+    view_of,
+)
+from stockbook.jobs.sent_lots import sent_lots
 from stockbook.jobs.signing import check_person
-from stockbook.ledger.facts import all_of
+from stockbook.ledger.facts import all_of, find
 from stockbook.ledger.invoices import bought_lots, supplier_of_note, whereabouts
 from stockbook.ledger.opening import Book
 from stockbook.ledger.posting import Posting, find_request, natural_key, posting
@@ -58,7 +63,8 @@ def record_invoice(
     """The invoice is in the book, and every lot it names is worth what it asks."""
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "invoice")
-        invoice = _read(post.db, signature, asked)
+        invoice = invoice_read(post.db, signature, asked)
+        check_number(post.db, invoice, credit=False)
         key = natural_key(post.db, f"invoice/{invoice.code}")
         request = Request(key, digest_of(_asked(invoice)))
         known = find_request(post.db, request)
@@ -70,7 +76,18 @@ def record_invoice(
         return _record(post, signature, request, invoice, made, _charges(post.db, made))
 
 
-def _read(db: sqlite3.Connection, signature: Signature, asked: InvoiceAsked) -> Invoice:
+def check_number(db: sqlite3.Connection, invoice: Invoice, *, credit: bool) -> None:
+    """A number is an invoice's or a credit note's, never both."""
+    there = find(db, Invoice, invoice.code)
+    if there is not None and not there.withdrawn and there.is_credit != credit:
+        kind = "a credit note" if there.is_credit else "an invoice"
+        raise Refused(
+            f"{invoice.number} of {invoice.supplier} is recorded as {kind}. Read its number again."
+        )
+
+
+def invoice_read(db: sqlite3.Connection, signature: Signature, asked: InvoiceAsked) -> Invoice:
+    """An invoice as it was typed or read, its lines matched to nothing yet."""
     supplier = known_supplier(db, asked.supplier).code
     number = texts.required_text(asked.number, "invoice number", 60)
     if not asked.lines:
@@ -118,21 +135,27 @@ def _asked(invoice: Invoice) -> list[object]:
 
 
 def _matched(db: sqlite3.Connection, invoice: Invoice) -> tuple[InvoiceLine, ...]:
-    """Every line with the lots it is for; what one line takes the next one does not."""
+    """Every line with the lots it is for; what one line takes the next one does not.
+
+    What was sent back before it was invoiced comes last: the supplier may not bill it.
+    """
     taken = dict(invoiced_of(all_of(db, Invoice)))
     for part in (part for line in invoice.lines for part in line.parts):
         taken.setdefault(part.lot, 0)
-    lots = bought_lots(db, invoice.supplier)
+    lots, sent = bought_lots(db, invoice.supplier), sent_lots(db, invoice.supplier)
     items = items_by_code(db, {line.item for line in invoice.lines})
     made = []
-    for line in invoice.lines:
-        there = [
-            ToInvoice(lot, items[line.item], taken.get(lot.code, 0)) for lot in lots
-            if lot.item == line.item and line.note in (None, lot.document)
-        ]  # fmt: skip
-        found = matched(line, there)
-        for part in found.parts[len(line.parts) :]:
-            taken[part.lot] = taken.get(part.lot, 0) + part.quantity
+    for found in invoice.lines:
+        for with_sent in (False, True):
+            line = found
+            there = [
+                still_to_invoice(lot, items[line.item], taken, {} if with_sent else sent)
+                for lot in lots
+                if lot.item == line.item and line.note in (None, lot.document)
+            ]
+            found = matched(line, there)
+            for part in found.parts[len(line.parts) :]:
+                taken[part.lot] = taken.get(part.lot, 0) + part.quantity
         made.append(found)
     return tuple(made)
 
@@ -146,8 +169,9 @@ def _record(
         part for before, line in zip(was.lines, made.lines, strict=True)
         for part in line.parts[len(before.parts) :]
     ]  # fmt: skip
-    moves = [*_differences(post.db, made.supplier, new), *charges]
-    lots = _priced(post.db, made, {part.lot for part in new})
+    sent = sent_lots(post.db, made.supplier, made=made)
+    moves = [*_differences(post.db, made.supplier, new, sent), *charges]
+    lots = _priced(post.db, made, {part.lot for part in new}, sent)
     draft = Draft("invoice", signature, request, moves, (made, *lots), made.code)
     entry = post.post(draft).number
     return Invoiced(view_of(post.db, made), entry)
@@ -162,50 +186,68 @@ def _charges(db: sqlite3.Connection, made: Invoice) -> list[Movement]:
 
 
 def _differences(
-    db: sqlite3.Connection, supplier: str, parts: Sequence[InvoicePart]
-) -> list[Movement]:
+    db: sqlite3.Connection, supplier: str, parts: Sequence[InvoicePart],
+    sent: Mapping[int, SentLot],
+) -> list[Movement]:  # fmt: skip
     return [
         move for part in parts if part.amount != part.reckoned
-        for move in carried(
-            part.lot, part.amount - part.reckoned, supplier, whereabouts(db, part.lot), "invoice"
+        for move in billed(
+            part.lot, part.amount - part.reckoned, supplier, whereabouts(db, part.lot),
+            sent.get(part.lot), "invoice",
         )
     ]  # fmt: skip
 
 
 def _spread(db: sqlite3.Connection, invoice: Invoice, amount: int, reason: str) -> list[Movement]:
-    """An amount for the invoice as a whole, over its lots by what they are invoiced at."""
+    """An amount for the invoice as a whole, over its lots by what they are invoiced at.
+
+    A discount has no part in what was credited.
+    """
     parts = [part for line in invoice.lines for part in line.parts]
-    weights = [part.amount for part in parts]
     if not parts:
         raise Refused(
             f"{reason} has no line to rest on: nothing of invoice {invoice.number} has come yet. "
             "Record the delivery first."
         )
+    sent = sent_lots(db, invoice.supplier, made=invoice)
+    credited = credited_parts(invoice, sent) if reason == DISCOUNT else [0] * len(parts)
+    weights = [max(0, part.amount - less) for part, less in zip(parts, credited, strict=True)]
     shares = spread(abs(amount), weights if any(weights) else [1] * len(parts))
     sign = 1 if amount > 0 else -1
     return [
         move for part, share in zip(parts, shares, strict=True) if share
-        for move in carried(
-            part.lot, sign * share, invoice.supplier, whereabouts(db, part.lot), reason
+        for move in billed(
+            part.lot, sign * share, invoice.supplier, whereabouts(db, part.lot),
+            sent.get(part.lot), reason,
         )
     ]  # fmt: skip
 
 
-def _priced(db: sqlite3.Connection, invoice: Invoice, touched: set[int]) -> list[Lot]:
-    """Lots that are invoiced in full now: their price is what was asked, and final."""
-    others = [one for one in all_of(db, Invoice) if one.code != invoice.code and not one.withdrawn]
+def _priced(
+    db: sqlite3.Connection, invoice: Invoice, touched: set[int], sent: Mapping[int, SentLot]
+) -> list[Lot]:
+    """Lots that are invoiced in full now: their price is what was asked, and final.
+
+    What was sent back and is not billed has the price of what is.
+    """
+    others = [
+        one for one in all_of(db, Invoice)
+        if one.code != invoice.code and not one.withdrawn and not one.is_credit
+    ]  # fmt: skip
     asked: dict[int, list[int]] = {}
     for part in (p for one in (*others, invoice) for line in one.lines for p in line.parts):
         sums = asked.setdefault(part.lot, [0, 0])
         sums[0] += part.quantity
         sums[1] += part.amount
-    lots = lots_by_code(db, touched)
-    return [
-        replace(lot, price=asked[code][1], provisional=False)
-        for code, lot in sorted(lots.items())
-        if asked[code][0] == lot.price_quantity
-        and (lot.price, lot.provisional) != (asked[code][1], False)
-    ]
+    before = lots_by_code(db, touched)
+    made = []
+    for code, lot in sorted(before.items()):
+        units, amount, paid = *asked[code], lot.price_quantity or 0
+        unbilled = sent[code].unbilled if code in sent else 0
+        if units + unbilled == paid:
+            price = half_even(amount * paid, units)
+            made.append(replace(lot, price=price, provisional=False))
+    return [lot for lot in made if lot != before[lot.code]]
 
 
 def match_again(
@@ -214,7 +256,7 @@ def match_again(
     """What was invoiced and has come since is matched too; nothing is recorded where none has."""
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "invoice")
-        was = known_invoice(post.db, invoice_code(post.db, supplier, number))
+        was = billed_invoice(post.db, supplier, number)
         made = replace(was, lines=_matched(post.db, was))
         if made == was:
             raise Refused(
@@ -235,7 +277,7 @@ def discount_invoice(
     """
     with posting(book, keep=keep) as post:
         check_person(post.db, signature, "invoice")
-        was = known_invoice(post.db, invoice_code(post.db, supplier, number))
+        was = billed_invoice(post.db, supplier, number)
         amount = _discount(post.db, was, text)
         key = natural_key(post.db, f"invoice/{was.code}/discount")
         request = Request(key, digest_of([was.code, amount]))
@@ -243,13 +285,14 @@ def discount_invoice(
         if known is not None:
             return Invoiced(view_of(post.db, was), known, already=True)
         made = replace(was, discount=was.discount + amount)
-        moves = _spread(post.db, made, -amount, "discount")
+        moves = _spread(post.db, made, -amount, DISCOUNT)
         draft = Draft("invoice", signature, request, moves, [made], made.code)
         return Invoiced(view_of(post.db, made), post.post(draft).number)
 
 
 def _discount(db: sqlite3.Connection, invoice: Invoice, text: str) -> int:
-    goods = sum(line.amount for line in invoice.lines)
+    credited = credited_parts(invoice, sent_lots(db, invoice.supplier))
+    goods = sum(line.amount for line in invoice.lines) - sum(credited)
     if text.strip().endswith("%"):
         hundredths = whole_from_text(text.strip()[:-1], 2, "--discount")
         amount = half_even(goods * hundredths, 10_000)
@@ -258,6 +301,6 @@ def _discount(db: sqlite3.Connection, invoice: Invoice, text: str) -> int:
     if not 0 < amount <= goods:
         raise InputError(
             f"--discount: found {text!r}, wanted more than nothing and at most the invoice's "
-            f"lines ({money_of(db).text(goods)})."
+            f"lines less what was credited ({money_of(db).text(goods)})."
         )
     return amount

@@ -1,22 +1,23 @@
-"""A recorded invoice line by line, what has no invoice and what has no delivery."""
+"""A recorded invoice line by line; what has no invoice, no delivery or no credit note."""
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from stockbook.domain import texts
+from stockbook.domain.credits import SentLot, Unmatched, credited_parts
 from stockbook.domain.facts import Item, Lot
 from stockbook.domain.finance_facts import Invoice, InvoiceLine
 from stockbook.domain.invoices import (
     InvoiceView,
     LineView,
     ToInvoice,
-    Unmatched,
     invoiced_of,
     not_received,
 )
-from stockbook.errors import InputError
+from stockbook.errors import InputError, Refused
 from stockbook.jobs.finding import known_supplier, near
+from stockbook.jobs.sent_lots import owed, sent_lots
 from stockbook.ledger.facts import all_of, codes, find
 from stockbook.ledger.invoices import bought_lots
 from stockbook.ledger.opening import Book
@@ -41,6 +42,17 @@ def known_invoice(db: sqlite3.Connection, code: str) -> Invoice:
     return found
 
 
+def billed_invoice(db: sqlite3.Connection, supplier: str, number: str) -> Invoice:
+    """An invoice that stands and can be matched or discounted; a credit note is none."""
+    found = known_invoice(db, invoice_code(db, supplier, number))
+    if found.is_credit:
+        raise Refused(
+            f"{found.number} of {found.supplier} is a credit note: it is matched as it is "
+            "recorded, and takes no discount."
+        )
+    return found
+
+
 def invoice_view(book: Book, supplier: str, number: str) -> InvoiceView:
     """A recorded invoice line by line."""
     with book.reading() as db:
@@ -53,7 +65,9 @@ def view_of(db: sqlite3.Connection, invoice: Invoice) -> InvoiceView:
     """The invoice with its items and lots."""
     items = items_by_code(db, {line.item for line in invoice.lines})
     lots = lots_by_code(db, {part.lot for line in invoice.lines for part in line.parts})
-    return InvoiceView(invoice, tuple(_line_view(line, items, lots) for line in invoice.lines))
+    lines = tuple(_line_view(line, items, lots) for line in invoice.lines)
+    credited = 0 if invoice.is_credit else sum(credited_parts(invoice, sent_lots(db)))
+    return InvoiceView(invoice, lines, credited)
 
 
 def _line_view(line: InvoiceLine, items: dict[str, Item], lots: dict[int, Lot]) -> LineView:
@@ -61,7 +75,7 @@ def _line_view(line: InvoiceLine, items: dict[str, Item], lots: dict[int, Lot]) 
 
 
 def unmatched(book: Book, supplier: str | None = None) -> Unmatched:
-    """What was received and not invoiced, and what was invoiced and not received."""
+    """What was received and not invoiced, invoiced and not received, sent back, not credited."""
     with book.reading() as db:
         code = known_supplier(db, supplier).code if supplier else None
         invoices = [
@@ -69,17 +83,27 @@ def unmatched(book: Book, supplier: str | None = None) -> Unmatched:
             if not one.withdrawn and code in (None, one.supplier)
         ]  # fmt: skip
         return Unmatched(
-            tuple(not_invoiced(db, code)), tuple(_missing(db, invoices)), *last_entry(db)[:2]
-        )
+            tuple(not_invoiced(db, code)), tuple(_missing(db, invoices)),
+            tuple(owed(db, code)), *last_entry(db)[:2],
+        )  # fmt: skip
 
 
 def not_invoiced(db: sqlite3.Connection, supplier: str | None = None) -> list[ToInvoice]:
     """Lots that were bought and came, and that no invoice names in full."""
     taken = invoiced_of(all_of(db, Invoice))
-    lots = bought_lots(db, supplier)
+    lots, sent = bought_lots(db, supplier), sent_lots(db, supplier)
     items = items_by_code(db, {lot.item for lot in lots})
-    found = [ToInvoice(lot, items[lot.item], taken.get(lot.code, 0)) for lot in lots]
+    found = [still_to_invoice(lot, items[lot.item], taken, sent) for lot in lots]
     return [one for one in found if one.quantity > 0]
+
+
+def still_to_invoice(
+    lot: Lot, item: Item, taken: Mapping[int, int], sent: Mapping[int, SentLot]
+) -> ToInvoice:
+    """The lot with what no invoice names; less what was sent back before one came."""
+    invoiced = taken.get(lot.code, 0)
+    back = sent[lot.code].open if lot.code in sent else 0
+    return ToInvoice(lot, item, invoiced, min(back, (lot.price_quantity or 0) - invoiced))
 
 
 def _missing(db: sqlite3.Connection, invoices: Sequence[Invoice]) -> list[tuple[Invoice, LineView]]:

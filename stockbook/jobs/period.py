@@ -15,6 +15,7 @@ from stockbook.domain.statements import Closing, Colour, Statement, class_flows
 from stockbook.errors import InputError, NeedsAnswer, Refused
 from stockbook.jobs.finding import near
 from stockbook.jobs.invoice_view import not_invoiced
+from stockbook.jobs.sent_lots import owed
 from stockbook.jobs.signing import check_person, request, second_person
 from stockbook.ledger import statements as asked
 from stockbook.ledger.as_of import reading_as_of
@@ -138,7 +139,7 @@ def _statement(db: sqlite3.Connection, period: Period, entry: int | None = None)
     classes = class_flows(asked.value_by_class(db), during, asked.flows_after(db, last))
     colours = (
         asked.staged_value(db, last), asked.provisional_value(db, first, last),
-        _not_invoiced(db, last),
+        _not_invoiced(db, last), *_not_credited(db, last),
     )  # fmt: skip
     return Statement(
         period, classes, tuple(asked.balances_through(db, last)), proof(db, first, last),
@@ -150,6 +151,13 @@ def _not_invoiced(db: sqlite3.Connection, last_day: str) -> Colour:
     """Lots that came by the last day and that no invoice names in full."""
     found = [one for one in not_invoiced(db) if one.lot.received_on <= last_day]
     return Colour("uninvoiced lot", len(found), sum(one.value for one in found))
+
+
+def _not_credited(db: sqlite3.Connection, last_day: str) -> list[Colour]:
+    """Lots sent back by the last day for which a supplier owes a credit; nothing where none."""
+    found = [one for one in owed(db) if one.day <= last_day]
+    value = sum(one.owed_value for one in found)
+    return [Colour("uncredited lot", len(found), value)] if found else []
 
 
 def all_closings(book: Book) -> Listed[Closing]:

@@ -10,6 +10,7 @@ from stockbook.domain.roles import COMMAND_OF_ENTRY
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.claims_undone import KINDS as OF_CLAIMS
 from stockbook.jobs.claims_undone import claims_before
+from stockbook.jobs.credit import check_not_credited
 from stockbook.jobs.invoice_undone import withdrawn_facts
 from stockbook.jobs.signing import check_signers, request
 from stockbook.ledger import history
@@ -55,6 +56,7 @@ def _check(db: sqlite3.Connection, entry: Entry, signature: Signature) -> None:
             f"{entry.document} anew with 'stockbook valuation write-down'."
         )
     _check_later(db, entry)
+    check_not_credited(db, entry)
     if not entry.movement_count and entry.kind not in ("invoice", "delivery", *OF_CLAIMS):
         raise Refused(
             f"entry {entry.number} ({entry.kind}) moved nothing; "

@@ -1,17 +1,19 @@
 """The lines that were ordered of suppliers, with what came of each: what their record rests on."""
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from stockbook.domain.days import days_between
 from stockbook.domain.facts import Lot
 from stockbook.domain.order_facts import PurchaseOrder
 from stockbook.domain.orders import CLOSED
 from stockbook.domain.places import supplier_place
+from stockbook.domain.reasons import SUPPLIERS_FAULT
 from stockbook.domain.supply_record import AtTheDoor, Delivered, OrderedLine
 from stockbook.ledger.facts import all_of
 from stockbook.ledger.orders import deliveries_on_orders, first_agreed
 from stockbook.ledger.rejections import lots_that_came, rejected_lines
+from stockbook.ledger.send_backs import sent_back
 from stockbook.ledger.settings import setting
 
 
@@ -24,6 +26,7 @@ def ordered_lines(db: sqlite3.Connection, supplier: str) -> list[OrderedLine]:
     codes = [order.code for order in orders]
     if not codes:
         return []
+    faulty = {row.lot for row in sent_back(db, supplier) if row.reason in SUPPLIERS_FAULT}
     agreed, short_days = first_agreed(db, codes), int(setting(db, "short_dated_days"))
     came: dict[tuple[str, str], list[tuple[str, Lot]]] = {}
     for _, day, lot in deliveries_on_orders(db, codes):
@@ -32,13 +35,15 @@ def ordered_lines(db: sqlite3.Connection, supplier: str) -> list[OrderedLine]:
         OrderedLine(
             order.code, line.item, order.ordered_on, agreed[order.code].due_on, line.quantity,
             line.lead_days, order.state == CLOSED,
-            _delivered(came.get((order.code, line.item), []), short_days),
+            _delivered(came.get((order.code, line.item), []), short_days, faulty),
         )
         for order in orders for line in order.lines
     ]  # fmt: skip
 
 
-def _delivered(came: Sequence[tuple[str, Lot]], short_days: int) -> tuple[Delivered, ...]:
+def _delivered(
+    came: Sequence[tuple[str, Lot]], short_days: int, faulty: Collection[int]
+) -> tuple[Delivered, ...]:
     """What came, day by day."""
     days: dict[str, list[Lot]] = {}
     for day, lot in came:
@@ -47,6 +52,7 @@ def _delivered(came: Sequence[tuple[str, Lot]], short_days: int) -> tuple[Delive
         Delivered(
             day, sum(lot.quantity for lot in lots), len(lots),
             sum(days_between(day, lot.expires_on) < short_days for lot in lots),
+            sum(lot.code in faulty for lot in lots),
         )
         for day, lots in sorted(days.items())
     )  # fmt: skip

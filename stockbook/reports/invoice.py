@@ -3,8 +3,9 @@
 from typing import TYPE_CHECKING
 
 from stockbook.domain.answers import Site
+from stockbook.domain.credits import SentLot, Unmatched
 from stockbook.domain.finance_facts import InvoicePart
-from stockbook.domain.invoices import InvoiceView, LineView, ToInvoice, Unmatched
+from stockbook.domain.invoices import InvoiceView, LineView, ToInvoice
 from stockbook.reports.amounts import amount, lot_name
 from stockbook.reports.tables import heading, plural, table
 
@@ -18,12 +19,18 @@ _RIGHT = "Units,Reckoned,Invoiced,Difference"
 def invoice_page(view: InvoiceView, site: Site) -> str:
     """Line by line what came, what it was reckoned at and what is asked; then the sum."""
     one = view.invoice
+    if one.is_credit:
+        from stockbook.reports.credit import credit_page
+
+        return credit_page(view, site)
     title = f"Invoice {one.number} of {one.supplier}, dated {one.invoiced_on} ({site.money.code})"
     rows = [row for line in view.lines for row in _rows(line, site)]
     sums = [("Goods", view.goods), ("Freight", one.freight), ("Tax", one.tax)]
     told = [f"{name} {site.money.text(value)}" for name, value in sums if value or name == "Goods"]
     if one.discount:
         told.append(f"discount -{site.money.text(one.discount)}")
+    if view.credited:
+        told.append(f"credited since {site.money.text(-view.credited)}")
     parts = [
         heading(title, site), table(_NAMES, rows, _RIGHT, caption="Line by line"),
         f"{', '.join(told)}. To pay: {site.money.text(view.payable)}.",
@@ -71,6 +78,10 @@ def unmatched_page(found: Unmatched, site: Site, supplier: str | None) -> str:
         parts += ["Invoiced and not received", table(names, rows, "Units,Amount")]
     else:
         parts.append("Everything that was invoiced has come.")
+    if found.sent_back:
+        from stockbook.reports.credit import owed_lines
+
+        parts += ["", *owed_lines(found, site)]
     return "\n".join(parts)
 
 
@@ -97,7 +108,8 @@ def invoice_sheets(view: InvoiceView) -> "list[DataSheet]":
     about = (
         ("supplier", one.supplier), ("invoice", one.number), ("dated", one.invoiced_on),
         ("freight_minor", str(one.freight)), ("tax_minor", str(one.tax)),
-        ("discount_minor", str(one.discount)), ("payable_minor", str(view.payable)),
+        ("discount_minor", str(one.discount)), ("credited_minor", str(view.credited)),
+        ("payable_minor", str(view.payable)),
     )  # fmt: skip
     rows: list[tuple[object, ...]] = []
     for line in view.lines:
@@ -117,7 +129,7 @@ def invoice_sheets(view: InvoiceView) -> "list[DataSheet]":
 
 
 def unmatched_sheets(found: Unmatched) -> "list[DataSheet]":
-    """Both lists."""
+    """All three lists."""
     from stockbook.reports.data import DataSheet, Quantity, columns
 
     received = [(_supplier(one), *_to_invoice(one)) for one in found.received]
@@ -134,7 +146,20 @@ def unmatched_sheets(found: Unmatched) -> "list[DataSheet]":
         DataSheet("invoiced_not_received", (), columns(
             "supplier", "invoice", "dated:day", "item", "quantity:quantity", "amount:money",
         ), tuple(invoiced)),
+        DataSheet("sent_back_not_credited", (), columns(
+            "supplier", "notes", "sent_back:day", "item", "lot", "quantity:quantity",
+            "reckoned:money",
+        ), tuple(_owed(one) for one in found.sent_back)),
     ]  # fmt: skip
+
+
+def _owed(one: SentLot) -> tuple[object, ...]:
+    from stockbook.reports.data import Quantity
+
+    return (
+        one.supplier, " ".join(one.notes), one.day, one.item.code, one.lot.number,
+        Quantity(one.owed, one.item.unit_places), one.owed_value,
+    )  # fmt: skip
 
 
 def _supplier(one: ToInvoice) -> str | None:

@@ -76,6 +76,9 @@ def _record(about: AboutSupplier) -> list[str]:
     if short.whole:
         lots = f"{short.part} of {plural(short.whole, 'lot')}"
         said.append(f"Short-dated (fewer than {about.short_days} days) when received: {lots}.")
+    if record.sent_back.part:
+        lots = f"{record.sent_back.part} of {plural(record.sent_back.whole, 'lot')}"
+        said.append(f"Sent back for a fault of the delivery, wholly or in part: {lots}.")
     return said
 
 
@@ -180,13 +183,13 @@ def _record_sheet(about: AboutSupplier) -> "DataSheet":
     row = (
         record.lines, record.full.whole, record.full.part, record.full_in_time.part, record.fill,
         record.fill_in_time, record.short_dated.whole, record.short_dated.part,
-        record.door.rejects.whole, record.door.rejects.part,
+        record.sent_back.part, record.door.rejects.whole, record.door.rejects.part,
         sum(count for _, count in record.door.set_aside),
     )  # fmt: skip
     names = (
         "lines", "lines_judged", "lines_full", "lines_full_in_time", "fill_per_10000",
-        "fill_in_time_per_10000", "lots", "lots_short_dated", "lines_at_the_door",
-        "lines_rejected", "lots_set_aside",
+        "fill_in_time_per_10000", "lots", "lots_short_dated", "lots_sent_back",
+        "lines_at_the_door", "lines_rejected", "lots_set_aside",
     )  # fmt: skip
     about_it = (("short_dated_days", str(about.short_days)),)
     kinds = columns(*(f"{name}:count" for name in names))

@@ -119,14 +119,17 @@ def test_a_bill_never_goes_to_where_units_only_come_from(target: str) -> None:
 
 
 def test_value_alone_otherwise_is_credited_or_written_down_or_up() -> None:
-    """Bills and charges come back from wherever they went; write-downs go and come back."""
+    """Bills and charges come back from wherever they went; write-downs go and come back.
+
+    So does what a supplier credits less or more than what was sent back bears.
+    """
     found = {
         (source, target)
         for source, target in product(ALL_KINDS - {"supplier"}, ALL_KINDS)
         if is_allowed(source, target, 0)
     }
     credited = {(kind, "supplier") for kind in VALUE_ONLY_TO}
-    written = {(kind, "difference") for kind in STOCK_KINDS}
+    written = {(kind, "difference") for kind in STOCK_KINDS | {"sent back"}}
     assert found == credited | written | {(target, source) for source, target in written}
 
 

@@ -324,3 +324,25 @@ def test_what_leaves_is_exact_and_reversed_it_is_as_it_was(
     shutil.copytree(moved_in, folder)
     check_exact(folder, units, total, parts)
     shutil.rmtree(folder.parent)
+
+
+# The supplier's record
+
+
+def test_lots_sent_back_for_a_fault_of_the_delivery_stand_in_the_suppliers_record(
+    desk: Desk,
+) -> None:
+    desk.ok("order new ACME --line VISC-B 10 --line DYE 5 --due 2027-03-01 --by KE -y")
+    lines = "--line VISC-B 10 X1 2029-05 10.00 --line DYE 5 Y1 2029-05 5.00"
+    desk.ok(f"receive ACME --note N1 {lines} --order O-2027-001 --by KE")
+    back(desk, "--line DYE 5 Y1", "R1", "surplus")
+    assert "Sent back for" not in desk.ok("supplier show ACME")
+    back(desk, "--line VISC-B 2 X1", "R2", "wet")
+    back(desk, "--line VISC-B 1 X1", "R3", "damaged")
+    page = desk.ok("supplier show ACME")
+    assert "Sent back for a fault of the delivery, wholly or in part: 1 of 2 lots." in page
+    record = json.loads(desk.ok("supplier show ACME --json"))["supplier_record"]["rows"][0]
+    assert (record["lots"], record["lots_sent_back"]) == (2, 1)
+    desk.ok(f"reverse {desk.last()[0]} --reason typing-error --by KE")
+    desk.ok(f"reverse {desk.last()[0] - 2} --reason typing-error --by KE")
+    assert "Sent back for" not in desk.ok("supplier show ACME")

@@ -159,6 +159,7 @@ ARITHMETIC: dict[str, Check] = {
     "ABC classification by annual value": handbooks.classes_by_value,
     "ABC counts at 70/20/10 value cut": handbooks.counts_at_a_cut,
     "settlement discount reduces inventory cost": invoicing.settlement_discount,
+    "return + discount": invoicing.return_and_discount,
     "break-even, single product": sharing.one_product,
     "break-even sensitivity table": sharing.changed_inputs,
     "multi-product break-even (composite unit) = cross-subsidy arithmetic": sharing.product_mix,
