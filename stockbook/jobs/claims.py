@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from stockbook.domain import texts
 from stockbook.domain.amounts import plural
 from stockbook.domain.asking import period_end
+from stockbook.domain.claim_answers import ClaimDone
 from stockbook.domain.claims import (
     DECLINED,
     ELSEWHERE,
@@ -18,7 +19,6 @@ from stockbook.domain.claims import (
     REIMBURSED,
     SENT,
     TO_CLAIM,
-    ClaimDone,
     SponsoredCase,
 )
 from stockbook.domain.entries import Draft, Signature

@@ -6,16 +6,8 @@ from collections.abc import Sequence
 from stockbook.domain import texts
 from stockbook.domain.asking import period_end
 from stockbook.domain.case_changes import CANCELLED, FINISHED, ISSUED, PLANNED
-from stockbook.domain.claims import (
-    NOT_YET,
-    AllSponsors,
-    ClaimsOfPeriod,
-    SponsoredCase,
-    SponsorSums,
-    UsedLens,
-    sample,
-    state_sums,
-)
+from stockbook.domain.claim_answers import AllSponsors, ClaimsOfPeriod, SponsorSums, sample
+from stockbook.domain.claims import NOT_YET, SponsoredCase, UsedLens, state_sums
 from stockbook.domain.facts import Case
 from stockbook.domain.finance_facts import Sponsor
 from stockbook.errors import InputError

@@ -4,19 +4,21 @@ from collections.abc import Iterable, Sequence
 from functools import partial
 
 from stockbook.domain.answers import Site
+from stockbook.domain.claim_answers import (
+    AllSponsors,
+    ClaimDone,
+    ClaimsOfPeriod,
+    SponsorSums,
+    sampled_text,
+)
 from stockbook.domain.claims import (
     DECLINED,
     ELSEWHERE,
     NOT_YET,
     REIMBURSED,
     TO_CLAIM,
-    AllSponsors,
-    ClaimDone,
-    ClaimsOfPeriod,
     SponsoredCase,
-    SponsorSums,
     StateSum,
-    sampled_text,
     state_sums,
 )
 from stockbook.domain.finance_facts import ClaimedCase, Sponsor

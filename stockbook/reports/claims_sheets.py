@@ -2,13 +2,8 @@
 
 from collections.abc import Sequence
 
-from stockbook.domain.claims import (
-    NOT_YET,
-    AllSponsors,
-    ClaimsOfPeriod,
-    SponsoredCase,
-    SponsorSums,
-)
+from stockbook.domain.claim_answers import AllSponsors, ClaimsOfPeriod, SponsorSums
+from stockbook.domain.claims import NOT_YET, SponsoredCase
 from stockbook.domain.finance_facts import Sponsor
 from stockbook.reports.data import DataSheet, columns
 

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from strategies import a_lot, days, sponsors, values
 
+from stockbook.domain.claim_answers import sample
 from stockbook.domain.claims import (
     DECLINED,
     ELSEWHERE,
@@ -20,7 +21,6 @@ from stockbook.domain.claims import (
     SponsoredCase,
     UsedLens,
     deduction_of,
-    sample,
     state_sums,
 )
 from stockbook.domain.days import days_after

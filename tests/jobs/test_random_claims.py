@@ -12,7 +12,7 @@ from desk import Desk
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from jobs.test_claims import MARCH, SPONSORS
+from jobs.claiming import MARCH, SPONSORS
 
 CASES = ("C1", "C2", "C3")
 FORWARD = {("sent", "reimbursed"), ("sent", "declined")}
