@@ -26,6 +26,7 @@ SECTIONS: dict[str, dict[str, str]] = {
         "order": "Orders to suppliers: propose, accept, new, show, late, change, close.",
         "move": "Move stock from one place to another.",
         "send-back": "Send units back to who delivered them, with a reason.",
+        "label": "Labels to print with a code to scan: shelf, lot, case, list, card.",
         "discard": "Discard from a shelf, with a reason.",
     },
     "Theatre nurse": {
@@ -62,8 +63,8 @@ SECTIONS: dict[str, dict[str, str]] = {
 }
 
 BY_NAME = (
-    "scan", "entries", "reverse", "demo", "order", "list", "case", "lens", "quarantine", "kit",
-    "what-if", "valuation", "invoice", "period", "claims",
+    "scan", "entries", "reverse", "demo", "order", "label", "list", "case", "lens", "quarantine",
+    "kit", "what-if", "valuation", "invoice", "period", "claims",
 )  # fmt: skip
 """What is not done every day: on the start screen named beside its section, without words."""
 

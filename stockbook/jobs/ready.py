@@ -38,7 +38,7 @@ def ready_lists(book: Book, asked: str, today: str) -> Ready:
     Usable is judged as at the lists' day (today, where that has passed). Nothing is recorded.
     """
     with book.reading() as db:
-        lists = _lists(db, asked, today)
+        lists = lists_asked(db, asked, today)
         day = max(lists[0].day, today) if lists else _day(asked, today)
         waiting, items, left_out = _waiting(db, lists, day)
         ground = _ground(db, waiting, items)
@@ -57,7 +57,7 @@ def ready_lists(book: Book, asked: str, today: str) -> Ready:
         return _with_places(db, found)
 
 
-def _lists(db: sqlite3.Connection, asked: str, today: str) -> list[OperatingList]:
+def lists_asked(db: sqlite3.Connection, asked: str, today: str) -> list[OperatingList]:
     """The list of this code, else the lists of this day in the order in which they are served."""
     one = find(db, OperatingList, asked.strip().upper())
     if one is not None:

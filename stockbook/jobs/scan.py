@@ -2,7 +2,17 @@
 
 import sqlite3
 
-from stockbook.domain.facts import Case, Item, Kit, Lot, OperatingList, PackSize, Shelf, StaffCode
+from stockbook.domain.facts import (
+    Case,
+    Item,
+    Kit,
+    Lot,
+    OperatingList,
+    PackSize,
+    Place,
+    Shelf,
+    StaffCode,
+)
 from stockbook.domain.meanings import Meaning
 from stockbook.domain.scan_facts import Scan
 from stockbook.domain.scan_refusals import refusal
@@ -69,5 +79,15 @@ def _own(db: sqlite3.Connection, scan: Scan, today: str) -> Meaning:
     if scan.kind not in _OWN:
         return Meaning(scan, today)
     own = find(db, _OWN[scan.kind], "/".join(scan.code))
-    item = find(db, Item, scan.code[1]) if scan.kind == "shelf" else None
-    return Meaning(scan, today, item=item, own=own)
+    if scan.kind == "shelf":
+        return _shelf(db, scan, today, own)
+    return Meaning(scan, today, own=own)
+
+
+def _shelf(db: sqlite3.Connection, scan: Scan, today: str, there: Shelf | None) -> Meaning:
+    """A place and an item of the book are a shelf, whether or not it has words of its own."""
+    place, code = scan.code
+    item = find(db, Item, code)
+    if there is None and item and find(db, Place, place):
+        there = Shelf(f"{place}/{code}", place, code, "")
+    return Meaning(scan, today, item=item, own=there)

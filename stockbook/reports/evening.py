@@ -40,7 +40,7 @@ def evening_page(found: Ready, site: Site) -> str:
         (el("h2", "To fetch, place by place"), *_picks(found)),
         (el("h2", "Strips, one per case"), *strips),
         *((form(one, found),) for one in found.cases),
-        (_card(found),),
+        (card(found.procedures),),
     ]
     foot = _foot(found, site)
     parts = (el("section", *content, foot) for content in sheets)
@@ -123,7 +123,7 @@ def _pick(draw: Draw, found: Ready) -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def _card(found: Ready) -> Safe:
+def card(procedures: Sequence[str]) -> Safe:
     """The card of theatre codes: to be cut out and kept beside the trolley."""
     cards = [
         el("div", symbol(own_code("ACT", act)), el("strong", act), el("p", words), css="act")
@@ -131,7 +131,7 @@ def _card(found: Ready) -> Safe:
     ] + [
         el("div", symbol(own_code("KIT", one)), el("strong", one), el("p", "after CONVERT"),
            css="act")
-        for one in found.procedures
+        for one in procedures
     ]  # fmt: skip
     return joined(el("h2", "Theatre codes"), el("div", *cards, css="card"))
 

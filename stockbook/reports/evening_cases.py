@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from stockbook.domain.facts import Case
 from stockbook.domain.own_codes import own_code
 from stockbook.domain.picking import Draw
 from stockbook.domain.ready import COMMON, KIT, STANDBY, Ready, ReadyCase
@@ -18,12 +19,12 @@ BLANK = "\u00a0"
 def strip(one: ReadyCase, found: Ready) -> Safe:
     """One case to cut out: who, which eye, which lens, what stands beside."""
     lines = [el("tr", el("th", name), el("td", words)) for name, words in _facts(one, found)]
-    left = el("div", _who(one), el("table", *lines, css="facts"), css="left")
+    left = el("div", who(one.case), el("table", *lines, css="facts"), css="left")
     return el("div", left, symbol(own_code("CASE", one.case.code)), css="strip")
 
 
-def _who(one: ReadyCase) -> Safe:
-    case = one.case
+def who(case: Case) -> Safe:
+    """Whose strip it is: place on the list, reference, eye, room for the second identifier."""
     return el(
         "div",
         el("span", f"{case.list} / {case.position}", css="place"),
@@ -72,9 +73,10 @@ def form(one: ReadyCase, found: Ready) -> Safe:
     lines = [_line(draw, found) for draw in one.kit] + list(_open_lines(one, found))
     head = el("h2", f"Paper form: {_named(one)}")
     code = symbol(own_code("CASE", one.case.code))
-    who = () if one.is_common else (el("div", el("div", _who(one), css="left"), code, css="strip"),)
+    strip_of = el("div", el("div", who(one.case), css="left"), code, css="strip")
+    top_strip = () if one.is_common else (strip_of,)
     return joined(
-        head, *who,
+        head, *top_strip,
         el("table", el("thead", top, rows([names], "th")), el("tbody", rows(lines)), css="form"),
         _extras(), _signatures(),
     )  # fmt: skip

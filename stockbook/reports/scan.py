@@ -163,5 +163,6 @@ def _own_words(meaning: Meaning) -> str:
         expiry = expiry_text(own.expires_on, own.expiry_precision)
         return f"{meaning.item.code} {meaning.item.name}, lot {lot_name(own)}, expiry {expiry}"
     if isinstance(own, Shelf):
-        return f"{meaning.item.name if meaning.item else own.item}, label {own.label}"
+        name = meaning.item.name if meaning.item else own.item
+        return f"{name}, label {own.label}" if own.label else name
     return own.role if isinstance(own, StaffCode) else ""
