@@ -59,11 +59,11 @@ def _asking() -> Iterator[tuple[str, Ask]]:
         day = _day(s.today or _local_day())
         yield day, lambda scan: Meaning(scan, day, asked=False)
         return
-    from stockbook.jobs.scan import what_is
+    from stockbook.jobs.scan import what_is, with_place
 
     with open_book() as book:
         day = _day(today(book))
-        yield day, lambda scan: what_is(book.db, scan, day)
+        yield day, lambda scan: with_place(book.db, what_is(book.db, scan, day))
 
 
 def _day(now: str) -> str:

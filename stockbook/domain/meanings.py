@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from stockbook.domain.about import KeptAt
 from stockbook.domain.days import days_between
 from stockbook.domain.facts import Case, Item, Kit, Lot, OperatingList, PackSize, Shelf, StaffCode
 from stockbook.domain.scan_facts import Scan
@@ -28,6 +29,8 @@ class Meaning:
     own: OwnThing | None = None
     model: str | None = None
     """The lens model whose powers all bear this identifier; `item` where a serial says it."""
+    kept: tuple[KeptAt, ...] = ()
+    """Where the item belongs: places with its shelf or its level."""
 
     @property
     def days_left(self) -> int | None:

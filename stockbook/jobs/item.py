@@ -28,7 +28,7 @@ def about_item(book: Book, text: str) -> AboutItem:
     """Everything the book says about one item, named by its code or a pack's identifier."""
     with book.reading() as db:
         item = _named(db, text)
-        return AboutItem(item, tuple(_packs(db, [item])), tuple(_kept(db, item)))
+        return AboutItem(item, tuple(_packs(db, [item])), tuple(kept_at(db, item)))
 
 
 def pack_sizes(book: Book, text: str | None = None) -> list[Pack]:
@@ -49,7 +49,8 @@ def _packs(db: sqlite3.Connection, items: list[Item]) -> list[Pack]:
     return [Pack(size, known[size.item]) for size in all_of(db, PackSize) if size.item in known]
 
 
-def _kept(db: sqlite3.Connection, item: Item) -> list[KeptAt]:
+def kept_at(db: sqlite3.Connection, item: Item) -> list[KeptAt]:
+    """Where an item belongs: the places that have a shelf or a level for it."""
     shelves = {shelf.place: shelf for shelf in all_of(db, Shelf, item=item.code)}
     levels = {level.place: level for level in all_of(db, Level, item=item.code)}
     places = sorted({*shelves, *levels})

@@ -104,10 +104,13 @@ def take_line(
     What is refused leaves book and sitting as they were. Another terminal that sat down since
     goes on instead.
     """
+    text = text.strip("\r\n\t")
+    if text.strip().lower() == "leave":
+        return DeskReply("Left.", left=True)
     with posting(book) as post:
         unpacking = _own_unpacking(post, signature, supplier, note, seat)
         desk = Desk(post.db, signature, unpacking, separator)
-        after, reply = _step(post, desk, text.strip("\r\n\t"))
+        after, reply = _step(post, desk, text)
         if after != unpacking and reply.received is None:
             keep_unpacking(post.db, after, signature.recorded_at)
         return reply
@@ -141,8 +144,8 @@ def _step(post: Posting, desk: Desk, text: str) -> Step:
 
 
 def _word(post: Posting, desk: Desk, word: str, more: str) -> Step:
-    if word == "leave":
-        return desk.unpacking, DeskReply("Left.", left=True)
+    if more and word in ("undo", "record", "leave"):
+        raise InputError(f"{word}: found {more!r} after it, wanted nothing.")
     if word == "record":
         refuse_waiting(desk)
         received = record_unpacked(post, desk)

@@ -1,6 +1,7 @@
 """What a scan means in a book: the one way from a read scan to item, pack size and lots."""
 
 import sqlite3
+from dataclasses import replace
 
 from stockbook.domain.facts import (
     Case,
@@ -16,6 +17,7 @@ from stockbook.domain.facts import (
 from stockbook.domain.meanings import Meaning
 from stockbook.domain.scan_facts import Scan
 from stockbook.domain.scan_refusals import refusal
+from stockbook.jobs.item import kept_at
 from stockbook.ledger.facts import all_of, find
 from stockbook.ledger.stock import lots_named
 
@@ -40,6 +42,12 @@ def what_is(db: sqlite3.Connection, scan: Scan, today: str) -> Meaning:
         raise refusal("GS_MISSING_OR_LOT_TOO_LONG", ai="10", hint=hint, split=split)
     lots = () if scan.identifier and not item else _lots(db, scan, item)
     return Meaning(scan, today, item=item, pack=pack, lots=lots)
+
+
+def with_place(db: sqlite3.Connection, meaning: Meaning) -> Meaning:
+    """The same, and where the item belongs."""
+    item = meaning.item
+    return replace(meaning, kept=tuple(kept_at(db, item))) if item else meaning
 
 
 def _of_model(db: sqlite3.Connection, scan: Scan, pack: PackSize, today: str) -> Meaning:

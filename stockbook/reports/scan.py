@@ -2,8 +2,9 @@
 
 from typing import Any
 
+from stockbook.domain.about import KeptAt
 from stockbook.domain.days import expiry_text
-from stockbook.domain.facts import Case, Kit, Lot, OperatingList, Shelf, StaffCode
+from stockbook.domain.facts import Case, Item, Kit, Lot, OperatingList, Shelf, StaffCode
 from stockbook.domain.meanings import Meaning
 from stockbook.domain.own_codes import ACTS
 from stockbook.domain.scan_facts import Scan, scan_json
@@ -34,6 +35,7 @@ def scan_line(meaning: Meaning) -> str:
     parts.append(f"{scan.quantity} in it as printed" if scan.quantity is not None else "")
     parts += [f"({ai}){value}" for ai, value in scan.elements if ai not in _NAMED]
     parts += [_NOTES[name] for name in (*scan.warn, *meaning.doubts)]
+    parts += _belongs(meaning)
     parts.append(f"sent as ]{scan.symbology}" if scan.symbology else "")
     return "; ".join(part for part in parts if part)
 
@@ -74,6 +76,8 @@ def _in_book(meaning: Meaning) -> dict[str, Any]:
         found |= {"known": True, "lens_model": meaning.model}
     if meaning.pack:
         found |= {"level": meaning.pack.level, "units": meaning.pack.units}
+    if meaning.kept:
+        found["belongs"] = [_place_object(kept) for kept in meaning.kept]
     if meaning.scan.lot or meaning.scan.serial or meaning.lots:
         found["lots"] = [_lot_object(lot) for lot in meaning.lots]
     return found
@@ -84,6 +88,17 @@ def _lot_object(lot: Lot) -> dict[str, Any]:
         "lot": lot.code, "item": lot.item, "number": lot.number, "serial": lot.serial,
         "expires_on": lot.expires_on,
     }  # fmt: skip
+
+
+def _place_object(kept: KeptAt) -> dict[str, Any]:
+    said: dict[str, Any] = {"place": kept.place}
+    said |= {"shelf": kept.shelf.label} if kept.shelf else {}
+    level = kept.level
+    if level is not None:
+        said |= {
+            "keep_at_least": level.keep_at_least, "fill_to": level.fill_to, "lists": level.lists
+        }  # fmt: skip
+    return said
 
 
 def _what(meaning: Meaning) -> str:
@@ -135,6 +150,23 @@ def _expiry(meaning: Meaning) -> str:
     if left < 0:
         return f"EXPIRED {words}, {plural(-left, 'day')} ago"
     return f"expires {words}, {plural(left, 'day')} left"
+
+
+def _belongs(meaning: Meaning) -> list[str]:
+    """Where the item belongs, with its shelf and how much is kept there."""
+    item = meaning.item
+    return [f"belongs in {_place(item, kept)}" for kept in meaning.kept] if item else []
+
+
+def _place(item: Item, kept: KeptAt) -> str:
+    shelf = f", shelf {kept.shelf.label}" if kept.shelf else ""
+    level = kept.level
+    if level is None:
+        return f"{kept.place}{shelf}"
+    if level.lists:
+        return f"{kept.place}{shelf}, filled for {plural(level.lists, 'list')}"
+    least, most = (amount(item, n) for n in (level.keep_at_least, level.fill_to))
+    return f"{kept.place}{shelf}, filled to {most} below {least}"
 
 
 def _own_line(meaning: Meaning) -> str:

@@ -116,6 +116,8 @@ def test_without_a_barcode_item_lot_and_expiry_are_typed(desk: Desk) -> None:
         ("qty 3", "no pack was read yet"),
         ("record", "nothing was scanned yet"),
         ("undo", "nothing is left to take back"),
+        ("leave now", "leave: found 'now' after it, wanted nothing"),
+        ("record all", "record: found 'all' after it, wanted nothing"),
         ("lot V9", "lot: no pack waits for it"),
         ("reject ugly", "wanted one of: damaged"),
         ("x" * 10_000_000, "more than 4,096 characters"),

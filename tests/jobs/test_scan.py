@@ -295,3 +295,21 @@ def test_an_input_that_breaks_is_said(desk: Desk, monkeypatch: pytest.MonkeyPatc
 
     monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BufferedReader(Broken())))
     assert "standard input cannot be read (Input/output error)" in desk.refused("scan", 2)
+
+
+def test_a_scan_says_where_the_item_belongs(desk: Desk) -> None:
+    shelves = desk.file("s.csv", "place,item,label\nOT1,VISC,B-3\nSTORE,VISC,04-2\n")
+    levels = "place,item,keep_at_least,fill_to,lists\nOT1,VISC,2,6,\nOT2,VISC,,,2\n"
+    desk.ok(f"import shelves {shelves} --by MA")
+    desk.ok(f"import levels {desk.file('l.csv', levels)} --by MA")
+    (line,) = told(desk, VISC).out.splitlines()
+    assert line.split("; ")[1:] == [
+        "belongs in OT1, shelf B-3, filled to 6 below 2",
+        "belongs in OT2, filled for 2 lists",
+        "belongs in STORE, shelf 04-2",
+    ]
+    (said,) = objects(told(desk, VISC, words=("--json",)))
+    assert said["book"]["belongs"][0] == {
+        "place": "OT1", "shelf": "B-3", "keep_at_least": 2, "fill_to": 6, "lists": 0
+    }  # fmt: skip
+    assert "belongs" not in told(desk, "CASE/C1").out
