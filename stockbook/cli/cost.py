@@ -22,27 +22,42 @@ Typed = tuple[str | None, str | None, str | None]
     "--per", metavar="WAY",
     help="A case by category, sponsor, procedure, lens, surgeon, theatre or month.",
 )  # fmt: skip
+@click.option("--movements", is_flag=True, help="Every movement behind the figures instead.")
+@click.option("--only", metavar="NAME", help="With --movements: one category or group.")
 @as_of_options
 @answering
 def command(
     case: str | None, month: str | None, first: str | None, last: str | None,
-    methods: tuple[str, ...], per: str | None,
+    methods: tuple[str, ...], per: str | None, movements: bool, only: str | None,
 ) -> None:  # fmt: skip
     """What a case cost; a period's cost by category, with its proof."""
-    if case and (month or first or last):
-        raise click.UsageError("Give a CASE or a period, not both.")
-    if per and (case or methods):
-        raise click.UsageError("--per groups the cases of a period: no CASE, no --method.")
-    if case and methods:
-        raise click.UsageError("--method values a period; a CASE costs what its lots cost.")
-    if per:
-        _groups((month, first, last), per)
+    days = (month, first, last)
+    _check(
+        (bool(case and any(days)), "Give a CASE or a period, not both."),
+        (bool(movements and methods), "--movements goes with no --method."),
+        (bool(only and (case or not movements)), "--only goes with --movements of a period."),
+        (bool(per and (case or methods)),
+         "--per groups the cases of a period: no CASE, no --method."),
+        (bool(case and methods),
+         "--method values a period; a CASE costs what its lots cost."),
+    )  # fmt: skip
+    if movements:
+        _movements(case, days, per, only)
+    elif per:
+        _groups(days, per)
     elif case:
         _case(case)
     elif methods:
-        _methods((month, first, last), methods)
+        _methods(days, methods)
     else:
-        _period((month, first, last))
+        _period(days)
+
+
+def _check(*clashes: tuple[bool, str]) -> None:
+    """Refuse what was asked together and cannot be."""
+    for clash, words in clashes:
+        if clash:
+            raise click.UsageError(words)
 
 
 def _case(code: str) -> None:
@@ -79,6 +94,22 @@ def _groups(typed: Typed, way: str) -> None:
         site = site_of(book, as_of)
         found = cost_by(book, *period_typed(*typed, as_of.day), way, as_of)
         answer(site, lambda: groups_page(found, site), lambda _: groups_sheets(found))
+
+
+def _movements(case: str | None, typed: Typed, per: str | None, only: str | None) -> None:
+    from stockbook.domain.days import period_typed
+    from stockbook.jobs.cost_movements import movements_of_case, movements_of_period
+    from stockbook.reports.cost_movements import movements_page, movements_sheets
+
+    with open_book() as book:
+        as_of = asked_as_of(book)
+        site = site_of(book, as_of)
+        if case:
+            found = movements_of_case(book, case, as_of)
+        else:
+            days = period_typed(*typed, as_of.day)
+            found = movements_of_period(book, *days, per, only, as_of)
+        answer(site, lambda: movements_page(found, site), lambda _: movements_sheets(found))
 
 
 def _methods(typed: Typed, methods: tuple[str, ...]) -> None:

@@ -2,11 +2,12 @@
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from stockbook.domain.amounts import half_even
 from stockbook.domain.costs import PeriodLine, mean
+from stockbook.domain.full_cost import FullCost
 
 WAYS = ("category", "sponsor", "procedure", "lens", "surgeon", "theatre", "month")
 NONE = "(none)"
@@ -62,6 +63,11 @@ class CostGroups:
     all: GroupCost
     last_entry: int
     checksum: str
+    full: tuple[FullCost, ...] = ()
+    """What each group bears in all, in the order of the groups, all of them together last."""
+    shadows: Mapping[str, int] = field(default_factory=dict)
+    """By group, what given lots would have cost; shown beside, never summed with values."""
+    provisional: Mapping[str, int] = field(default_factory=dict)
 
 
 def quartile(values: Sequence[int], quarter: int) -> int | None:

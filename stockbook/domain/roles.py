@@ -24,6 +24,7 @@ MAY_RECORD: dict[str, frozenset[str]] = {
     "invoice": frozenset({"finance"}),
     "valuation": frozenset({"finance"}),
     "period": frozenset({"finance"}),
+    "overhead": frozenset({"finance"}),
     "reopen": frozenset({"finance", "manager"}),
 }
 """Commands that record, and the roles that may give them; every role may ask everything."""

@@ -26,7 +26,7 @@ from stockbook.ledger.stock import lots_by_code
 EMPTIED_BY = "none"
 """What is typed to leave an optional field empty."""
 
-_OPTIONAL = frozenset({"sponsor", "surgeon", "lens_model", "power", "needs"})
+_OPTIONAL = frozenset({"sponsor", "surgeon", "lens_model", "power", "needs", "minutes"})
 
 
 def planned(
@@ -63,6 +63,7 @@ def _row(case: Case) -> dict[str, str]:
         "lens_model": case.lens_model or "",
         "power": "" if case.power is None else power_text(case.power),
         "needs": " ".join(case.needs),
+        "minutes": "" if case.minutes is None else str(case.minutes),
     }  # fmt: skip
 
 

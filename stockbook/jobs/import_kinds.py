@@ -98,11 +98,11 @@ KINDS: Mapping[str, Kind] = {
     ),
     "lists": Kind(
         ("list", "day", "theatre", "case", "position", "patient", "eye", "procedure", "category"),
-        ("part", "sponsor", "surgeon", "lens_model", "power", "needs"),
+        ("part", "sponsor", "surgeon", "lens_model", "power", "needs", "minutes"),
         read_lists, Case,
         (
             "OT1-0301", "2027-03-01", "OT1", "C1001", "1", "P-12345", "right", "PHACO", "paid",
-            "morning", "", "SA", "", "", "",
+            "morning", "", "SA", "", "", "", "",
         ),
         within="list",
     ),

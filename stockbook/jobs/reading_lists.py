@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from stockbook.domain import texts
@@ -9,6 +10,7 @@ from stockbook.domain.amounts import quantity_from_text
 from stockbook.domain.days import day_from_text
 from stockbook.domain.facts import Case, OperatingList
 from stockbook.domain.lenses import power_from_text
+from stockbook.domain.overhead import minutes_from_text
 from stockbook.domain.rows import Row
 from stockbook.errors import InputError
 from stockbook.jobs.plan_checks import check_kit
@@ -59,6 +61,7 @@ def read_plan(reading: Reading, check: "Check | None" = None) -> None:
             lens_model=optional(lambda t: _known(t, models, "lens_model")),
             power=optional(power_from_text),
             needs=lambda t: tuple(texts.word(w, "needs") for w in t.split()),
+            minutes=optional(minutes_from_text),
         )
         if values and reading.once(row, "case", str(values["case"])):
             case = _add_case(reading, row, values, lists)
@@ -82,7 +85,7 @@ def reference(text: str, pattern: str) -> str:
     return clean
 
 
-_CASE_COLUMNS = ("sponsor", "surgeon", "lens_model", "power", "needs")
+_CASE_COLUMNS = ("sponsor", "surgeon", "lens_model", "power", "needs", "minutes")
 
 
 def _add_case(
@@ -112,6 +115,7 @@ def _add_case(
         values["eye"], values["procedure"], values["category"], values["sponsor"],
         values["surgeon"], values["lens_model"], values["power"], values["needs"],
         known.missing if known else (), known.cancelled if known else False,
+        values["minutes"],
     )  # fmt: skip
     reading.facts.append(case)
     return case
@@ -122,8 +126,12 @@ Check = Callable[[Reading, Row, Case], None]
 
 
 def _check_case(reading: Reading, row: Row, case: Case) -> None:
-    """A new or altered case fits its kit and the site's lenses; one that was issued stays."""
-    if reading.known(Case, case.code) != case:
+    """A new or altered case fits its kit and the site's lenses; one that was issued stays.
+
+    How long it took is told afterwards, and no kit hangs on it.
+    """
+    known = reading.known(Case, case.code)
+    if known is None or replace(known, minutes=case.minutes) != case:
         check_kit(reading, row, case)
         _check_begun(reading, row, case)
 

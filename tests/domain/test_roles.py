@@ -28,7 +28,7 @@ OWN = {
         "case",
         "reopen",
     },
-    "finance": {"valuation", "invoice", "period", "reopen"},
+    "finance": {"valuation", "invoice", "period", "overhead", "reopen"},
     "auditor": set(),
 }
 
@@ -60,5 +60,6 @@ def test_every_kind_of_entry_is_recorded_and_reversed_by_a_known_command() -> No
         "staff",
         "kit",
         "reopen",
+        "overhead",
     }  # reversed as what an import recorded
     assert set(COMMAND_OF_ENTRY.values()) == set(MAY_RECORD) - one_fact
