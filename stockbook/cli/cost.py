@@ -24,16 +24,23 @@ Typed = tuple[str | None, str | None, str | None]
 )  # fmt: skip
 @click.option("--movements", is_flag=True, help="Every movement behind the figures instead.")
 @click.option("--only", metavar="NAME", help="With --movements: one category or group.")
+@click.option(
+    "--variance", is_flag=True,
+    help="The period's cases beside their standard kits: price, usage, mix.",
+)  # fmt: skip
 @as_of_options
 @answering
 def command(
     case: str | None, month: str | None, first: str | None, last: str | None,
     methods: tuple[str, ...], per: str | None, movements: bool, only: str | None,
+    variance: bool,
 ) -> None:  # fmt: skip
     """What a case cost; a period's cost by category, with its proof."""
     days = (month, first, last)
     _check(
         (bool(case and any(days)), "Give a CASE or a period, not both."),
+        (bool(variance and (case or methods or movements)),
+         "--variance looks at the cases of a period: no CASE, --method or --movements."),
         (bool(movements and methods), "--movements goes with no --method."),
         (bool(only and (case or not movements)), "--only goes with --movements of a period."),
         (bool(per and (case or methods)),
@@ -41,7 +48,9 @@ def command(
         (bool(case and methods),
          "--method values a period; a CASE costs what its lots cost."),
     )  # fmt: skip
-    if movements:
+    if variance:
+        _variance(days, per or "category")
+    elif movements:
         _movements(case, days, per, only)
     elif per:
         _groups(days, per)
@@ -110,6 +119,18 @@ def _movements(case: str | None, typed: Typed, per: str | None, only: str | None
             days = period_typed(*typed, as_of.day)
             found = movements_of_period(book, *days, per, only, as_of)
         answer(site, lambda: movements_page(found, site), lambda _: movements_sheets(found))
+
+
+def _variance(typed: Typed, way: str) -> None:
+    from stockbook.domain.days import period_typed
+    from stockbook.jobs.cost_variance import cost_variance
+    from stockbook.reports.cost_variance import variance_page, variance_sheets
+
+    with open_book() as book:
+        as_of = asked_as_of(book)
+        site = site_of(book, as_of)
+        found = cost_variance(book, *period_typed(*typed, as_of.day), way, as_of)
+        answer(site, lambda: variance_page(found, site), lambda _: variance_sheets(found))
 
 
 def _methods(typed: Typed, methods: tuple[str, ...]) -> None:

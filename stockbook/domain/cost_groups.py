@@ -91,16 +91,17 @@ def case_sums(
     group_of: Mapping[str, str], mix_of: Mapping[str, str],
 ) -> list[CaseSum]:  # fmt: skip
     """Every case counted in the period, with its own lines."""
+    inside = {case for case in group_of if counted(case)}
     classes: dict[str, dict[str, int]] = {}
     wasted: dict[str, int] = {}
-    for line in lines:
-        if line.case is None or line.case not in group_of or not counted(line.case):
+    for case, _, item_class, is_waste, value in lines:
+        if case is None or case not in inside:
             continue
-        if line.wasted:
-            wasted[line.case] = wasted.get(line.case, 0) + line.value
+        if is_waste:
+            wasted[case] = wasted.get(case, 0) + value
             continue
-        own = classes.setdefault(line.case, {})
-        own[line.item_class] = own.get(line.item_class, 0) + line.value
+        own = classes.setdefault(case, {})
+        own[item_class] = own.get(item_class, 0) + value
     return [
         CaseSum(case, group_of[case], mix_of[case], own, wasted.get(case, 0))
         for case, own in sorted(classes.items())

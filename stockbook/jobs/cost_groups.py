@@ -50,7 +50,7 @@ def grouped(db: sqlite3.Connection, first_day: str, last_day: str, way: str) -> 
     codes = {line.case for line in ended.lines if line.case}
     began = money.first_used(db, codes, first_day, last_day)
     cases = all_of(db, Case, code=codes, kind="patient")
-    group_of = _groups(db, cases, way)
+    group_of = group_names(db, cases, way)
     if way == "category":
         group_of |= _categories(ended.lines, group_of)
     sums = case_sums(
@@ -104,7 +104,7 @@ def _by_group(values: Mapping[str | None, int], counted: Mapping[str, str]) -> d
     return sums
 
 
-def _groups(db: sqlite3.Connection, cases: list[Case], way: str) -> dict[str, str]:
+def group_names(db: sqlite3.Connection, cases: list[Case], way: str) -> dict[str, str]:
     """By case, what it is grouped under."""
     if way in ("theatre", "month"):
         lists = {
@@ -119,7 +119,7 @@ def _groups(db: sqlite3.Connection, cases: list[Case], way: str) -> dict[str, st
 def _categories(lines: Sequence[PeriodLine], known: Mapping[str, str]) -> dict[str, str]:
     """The category in which a case ended, as it was booked; corrected ones as they are now."""
     found: dict[str, str] = {}
-    for line in lines:
-        if line.case in known and not line.wasted and line.value > 0:
-            found[str(line.case)] = line.category
+    for case, category, _, wasted, value in lines:
+        if value > 0 and not wasted and case is not None and case in known:
+            found[case] = category
     return found

@@ -31,6 +31,8 @@ def overheads(db: sqlite3.Connection, days: Mapping[str, str]) -> dict[str, Case
     that minutes given later never alter what was said.
     """
     rates = rates_of(db)
+    if not any(one.rate for one in rates):
+        return {}
     said = {day: rate_on(rates, day) for day in set(days.values())}
     bearing = [code for code, day in days.items() if (one := said[day]) and one.rate]
     if not bearing:
