@@ -5,11 +5,16 @@ import sys
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 for folder in (Path(__file__).parent, Path(__file__).parent / "docs"):
     sys.path.insert(0, str(folder))
 
 from desk import Desk, small_site  # noqa: E402 the folder of the tests comes first
+
+# How long an example takes depends on who else uses the machine: no test may fail for it.
+settings.register_profile("stockbook", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("stockbook")
 
 
 @pytest.fixture(autouse=True)

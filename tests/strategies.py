@@ -3,16 +3,11 @@
 from dataclasses import replace
 from datetime import date
 
-from hypothesis import settings
 from hypothesis import strategies as st
 
 from stockbook.domain.facts import Case, Item, Lot
 from stockbook.domain.finance_facts import Sponsor
 from stockbook.domain.picking import Shelf, ShelfRow, Wish
-
-# How long an example takes depends on who else uses the machine: no test may fail for it.
-settings.register_profile("stockbook", deadline=None)
-settings.load_profile("stockbook")
 
 DAY = "2027-03-01"
 PLACES = ("OT1", "STORE", "OT2")

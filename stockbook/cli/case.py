@@ -25,6 +25,7 @@ PLAN = (
     ("--lens", "MODEL", "The lens model of the signed plan; none: no lens."),
     ("--power", "POWER", "Its power, such as +21.50; none: no lens."),
     ("--needs", "WORDS", "Requirements beyond the kit, such as 'dye'; none: the kit alone."),
+    ("--minutes", "N", "How many minutes it had the theatre, 1 to 1440; none: not known."),
 )
 _wasted = click.option("--wasted", nargs=3, multiple=True, metavar="ITEM QTY REASON",
                        help="Opened and wasted: dropped, opened-not-used …")  # fmt: skip

@@ -32,38 +32,55 @@ Typed = tuple[str | None, str | None, str | None]
     help="A case by category, sponsor, procedure, lens, surgeon, theatre or month.",
 )  # fmt: skip
 @click.option("--trend", is_flag=True, help="Twelve months to the period's end.")
+@click.option("--movements", is_flag=True, help="Every movement behind the figures instead.")
+@click.option("--only", metavar="NAME", help="With --movements: one category or group.")
+@click.option(
+    "--variance", is_flag=True,
+    help="The period's cases beside their standard kits: price, usage, mix.",
+)  # fmt: skip
 @as_of_options
 @answering_printable
 def command(
     case: str | None, month: str | None, first: str | None, last: str | None,
-    methods: tuple[str, ...], per: str | None, *, trend: bool,
+    methods: tuple[str, ...], per: str | None, only: str | None, *,
+    movements: bool, variance: bool, trend: bool,
 ) -> None:  # fmt: skip
     """What a case cost; a period's cost by category, with its proof."""
-    _check(case, (month, first, last), methods, per, trend=trend)
+    days = (month, first, last)
+    _check(
+        (bool(case and any(days)), "Give a CASE or a period, not both."),
+        (bool(variance and (case or methods or movements)),
+         "--variance looks at the cases of a period: no CASE, --method or --movements."),
+        (bool(movements and methods), "--movements goes with no --method."),
+        (bool(only and (case or not movements)), "--only goes with --movements of a period."),
+        (bool(per and (case or methods)),
+         "--per groups the cases of a period: no CASE, no --method."),
+        (bool(trend and (case or methods or per or movements or variance)),
+         "--trend shows months: no CASE, --method, --per, --movements or --variance."),
+        (bool(case and methods),
+         "--method values a period; a CASE costs what its lots cost."),
+    )  # fmt: skip
     if trend:
-        _trend((month, first, last))
+        _trend(days)
+    elif variance:
+        _variance(days, per or "category")
+    elif movements:
+        _movements(case, days, per, only)
     elif per:
-        _groups((month, first, last), per)
+        _groups(days, per)
     elif case:
         _case(case)
     elif methods:
-        _methods((month, first, last), methods)
+        _methods(days, methods)
     else:
-        _period((month, first, last))
+        _period(days)
 
 
-def _check(
-    case: str | None, typed: Typed, methods: tuple[str, ...], per: str | None, *, trend: bool
-) -> None:  # fmt: skip
-    """What does not go together is said before the book is opened."""
-    if case and any(typed):
-        raise click.UsageError("Give a CASE or a period, not both.")
-    if per and (case or methods):
-        raise click.UsageError("--per groups the cases of a period: no CASE, no --method.")
-    if trend and (case or methods or per):
-        raise click.UsageError("--trend shows months: no CASE, no --method, no --per.")
-    if case and methods:
-        raise click.UsageError("--method values a period; a CASE costs what its lots cost.")
+def _check(*clashes: tuple[bool, str]) -> None:
+    """Refuse what was asked together and cannot be."""
+    for clash, words in clashes:
+        if clash:
+            raise click.UsageError(words)
 
 
 def _case(code: str) -> None:
@@ -149,6 +166,44 @@ def _groups(typed: Typed, way: str) -> None:
             site, lambda: groups_page(found, site), lambda _: groups_sheets(found),
             standing=found, charts=lambda: _charts().group_charts(found, site),
         )  # fmt: skip
+
+
+def _movements(case: str | None, typed: Typed, per: str | None, only: str | None) -> None:
+    from stockbook.domain.days import period_typed
+    from stockbook.jobs.cost_movements import movements_of_case, movements_of_period
+    from stockbook.reports.cost_movements import movements_page, movements_sheets
+
+    with open_book() as book:
+        as_of = asked_as_of(book)
+        site = site_of(book, as_of)
+        if case:
+            found = movements_of_case(book, case, as_of)
+        else:
+            days = period_typed(*typed, as_of.day)
+            found = movements_of_period(book, *days, per, only, as_of)
+        answer(
+            site,
+            lambda: movements_page(found, site),
+            lambda _: movements_sheets(found),
+            standing=found,
+        )
+
+
+def _variance(typed: Typed, way: str) -> None:
+    from stockbook.domain.days import period_typed
+    from stockbook.jobs.cost_variance import cost_variance
+    from stockbook.reports.cost_variance import variance_page, variance_sheets
+
+    with open_book() as book:
+        as_of = asked_as_of(book)
+        site = site_of(book, as_of)
+        found = cost_variance(book, *period_typed(*typed, as_of.day), way, as_of)
+        answer(
+            site,
+            lambda: variance_page(found, site),
+            lambda _: variance_sheets(found),
+            standing=found,
+        )
 
 
 def _methods(typed: Typed, methods: tuple[str, ...]) -> None:

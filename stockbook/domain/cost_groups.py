@@ -2,11 +2,12 @@
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from stockbook.domain.amounts import half_even
 from stockbook.domain.costs import PeriodLine, mean
+from stockbook.domain.full_cost import FullCost
 
 WAYS = ("category", "sponsor", "procedure", "lens", "surgeon", "theatre", "month")
 NONE = "(none)"
@@ -62,6 +63,11 @@ class CostGroups:
     all: GroupCost
     last_entry: int
     checksum: str
+    full: tuple[FullCost, ...] = ()
+    """What each group bears in all, in the order of the groups, all of them together last."""
+    shadows: Mapping[str, int] = field(default_factory=dict)
+    """By group, what given lots would have cost; shown beside, never summed with values."""
+    provisional: Mapping[str, int] = field(default_factory=dict)
 
 
 def quartile(values: Sequence[int], quarter: int) -> int | None:
@@ -85,16 +91,17 @@ def case_sums(
     group_of: Mapping[str, str], mix_of: Mapping[str, str],
 ) -> list[CaseSum]:  # fmt: skip
     """Every case counted in the period, with its own lines."""
+    inside = {case for case in group_of if counted(case)}
     classes: dict[str, dict[str, int]] = {}
     wasted: dict[str, int] = {}
-    for line in lines:
-        if line.case is None or line.case not in group_of or not counted(line.case):
+    for case, _, item_class, is_waste, value in lines:
+        if case is None or case not in inside:
             continue
-        if line.wasted:
-            wasted[line.case] = wasted.get(line.case, 0) + line.value
+        if is_waste:
+            wasted[case] = wasted.get(case, 0) + value
             continue
-        own = classes.setdefault(line.case, {})
-        own[line.item_class] = own.get(line.item_class, 0) + line.value
+        own = classes.setdefault(case, {})
+        own[item_class] = own.get(item_class, 0) + value
     return [
         CaseSum(case, group_of[case], mix_of[case], own, wasted.get(case, 0))
         for case, own in sorted(classes.items())

@@ -1,12 +1,14 @@
 """What a case costs, and a period by category: sums of the ledger's own movements."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from stockbook.domain.amounts import half_even, text_from_whole
 from stockbook.domain.facts import Case, Item, Lot
+from stockbook.domain.full_cost import FullCost
 from stockbook.domain.list_shares import ListShare
+from stockbook.domain.overhead import CaseOverhead
 from stockbook.domain.places import COMMON
 
 
@@ -40,6 +42,8 @@ class CaseCost:
     """Whether anything of it still lies on a trolley."""
     share: ListShare | None = None
     """Its part of what its list used in common; never in the sums of its own lines."""
+    overhead: CaseOverhead | None = None
+    """What it bears of the theatre's overhead; none where no rate holds."""
     last_entry: int = field(default=0, compare=False)
     checksum: str = field(default="", compare=False)
 
@@ -62,6 +66,18 @@ class CaseCost:
                 found[line.item.item_class] = found.get(line.item.item_class, 0) + line.value
         return found
 
+    @property
+    def full(self) -> int:
+        """All it bears as far as it is known: own use and waste, list's part, overhead."""
+        share = self.share.part if self.share else 0
+        overhead = self.overhead.amount if self.overhead else 0
+        return self.used + self.wasted + share + (overhead or 0)
+
+    @property
+    def lacks_minutes(self) -> bool:
+        """Whether its overhead is not known for want of its minutes."""
+        return self.overhead is not None and self.overhead.amount is None
+
 
 class PeriodLine(NamedTuple):
     """A sum of movements booked in a period: one case (or none), class and kind of end."""
@@ -73,13 +89,38 @@ class PeriodLine(NamedTuple):
     value: int
 
 
+class Given(NamedTuple):
+    """So many steps of a given lot that a case (or none) ended; `shadow` is for `received`."""
+
+    case: str | None
+    category: str
+    lot: int
+    quantity: int
+    shadow: int
+    received: int
+
+
 @dataclass(frozen=True, slots=True)
 class Ended:
-    """What ended in a period: its sums, shadow values by category, how much is provisional."""
+    """What ended in a period: its sums, what of it was given, what by case is provisional."""
 
     lines: Sequence[PeriodLine]
-    shadows: Mapping[str, int]
-    provisional: int
+    given: Sequence[Given]
+    provisional: Mapping[str | None, int]
+
+
+def shadows_by(given: Iterable[Given], name_of: Callable[[Given], str | None]) -> dict[str, int]:
+    """By name, what the given lots that ended would have cost; what has no name is left out."""
+    units: dict[tuple[str, int], list[int]] = {}
+    for one in given:
+        name = name_of(one)
+        if name is not None:
+            row = units.setdefault((name, one.lot), [0, one.shadow, one.received])
+            row[0] += one.quantity
+    sums: dict[str, int] = {}
+    for (name, _), (quantity, shadow, received) in units.items():
+        sums[name] = sums.get(name, 0) + half_even(shadow * quantity, received)
+    return sums
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +142,8 @@ class CategoryCost:
     shadow: int
     earlier_cases: int
     wasted_by_class: Mapping[str, int] = field(default_factory=dict)
+    counted: tuple[str, ...] = ()
+    """The cases that are counted here."""
 
     @property
     def total(self) -> int:
@@ -150,20 +193,32 @@ def category_cost(
     earlier = 0
     for line in lines:
         began = first_used.get(line.case) if line.case else period[0]
-        counted = began is not None and period[0] <= began <= period[1]
-        if counted and not line.wasted:
+        figure = figure_of(began, period, wasted=line.wasted)
+        if figure == USED:
             per_case[line.case] = per_case.get(line.case, 0) + line.value
             by_class[line.item_class] = by_class.get(line.item_class, 0) + line.value
-        elif line.wasted and (counted or began is None or began > period[1]):
+        elif figure == WASTED:
             wasted[line.item_class] = wasted.get(line.item_class, 0) + line.value
         else:
             earlier += line.value
-    costs = [v for case, v in per_case.items() if case is not None and category != COMMON]
+    own = {case: v for case, v in per_case.items() if case is not None and category != COMMON}
+    costs = list(own.values())
     return CategoryCost(
         category, len(costs), sum(per_case.values()), mean(costs), median(costs),
         min(costs, default=None), max(costs, default=None), by_class, sum(wasted.values()),
-        shadow, earlier, wasted,
+        shadow, earlier, wasted, tuple(own),
     )  # fmt: skip
+
+
+USED, WASTED, EARLIER = "used", "wasted", "earlier cases"
+
+
+def figure_of(began: str | None, period: tuple[str, str], *, wasted: bool) -> str:
+    """The figure of a period that value of a case is in, by the day its first use was booked."""
+    counted = began is not None and period[0] <= began <= period[1]
+    if counted and not wasted:
+        return USED
+    return WASTED if wasted and (counted or began is None or began > period[1]) else EARLIER
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,7 +266,5 @@ class PeriodCost:
     share_key: str = ""
     services: Mapping[str, int] = field(default_factory=dict)
     """What each service used in common."""
-
-    def share_of(self, category: str) -> int:
-        """A category's part of what lists used in common; of *common* what others take from it."""
-        return -sum(self.shares.values()) if category == COMMON else self.shares.get(category, 0)
+    full: tuple[FullCost, ...] = ()
+    """What each category bears in all, common use included."""

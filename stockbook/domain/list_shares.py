@@ -1,7 +1,8 @@
 """What a list used in common, shared over its cases by a stated key: in reports alone."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from stockbook.domain.amounts import spread
 
@@ -36,17 +37,40 @@ def shared(whole: int, cases: Sequence[str]) -> dict[str, int]:
     return dict(zip(cases, spread(whole, [1] * len(cases)), strict=True))
 
 
-def shares_of(
+class Part(NamedTuple):
+    """A case's part of what its list used in common, in the category it was booked in."""
+
+    list: str
+    case: str
+    category: str
+    value: int
+
+
+def parts_of(
     wholes: Mapping[str, int], cases: Mapping[str, Sequence[tuple[str, str]]]
-) -> dict[str, int]:
-    """By category, the parts of what lists used in common; `cases` are codes with categories.
+) -> list[Part]:
+    """Every case's part of what its list used; `cases` are codes with categories.
 
     What a list used that no case shares stays common.
     """
-    sums: dict[str, int] = {}
+    found = []
     for code, whole in wholes.items():
         sharing = cases.get(code, ())
         parts = shared(whole, [case for case, _ in sharing])
-        for case, category in sharing:
-            sums[category] = sums.get(category, 0) + parts[case]
+        found += [Part(code, case, category, parts[case]) for case, category in sharing]
+    return found
+
+
+def shares_of(parts: Iterable[Part], name_of: Callable[[Part], str | None]) -> dict[str, int]:
+    """By name, the parts of what lists used in common; what has no name is left out."""
+    sums: dict[str, int] = {}
+    for part in parts:
+        name = name_of(part)
+        if name is not None:
+            sums[name] = sums.get(name, 0) + part.value
     return sums
+
+
+def by_category(part: Part) -> str:
+    """The category whose case takes a part."""
+    return part.category

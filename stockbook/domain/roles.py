@@ -27,6 +27,7 @@ MAY_RECORD: dict[str, frozenset[str]] = {
     "period": frozenset({"finance"}),
     "claims": frozenset({"finance"}),
     "decline": frozenset({"finance"}),
+    "overhead": frozenset({"finance"}),
     "reopen": frozenset({"finance", "manager"}),
 }
 """Commands that record, and the roles that may give them; every role may ask everything."""

@@ -7,6 +7,7 @@ from stockbook.domain import texts
 from stockbook.domain.amounts import quantity_text, whole_from_text
 from stockbook.domain.list_shares import BY_CASES, KEYS
 from stockbook.domain.money import currency
+from stockbook.domain.overhead import FINEST, rate_from_text, rate_text
 from stockbook.domain.service_levels import service_from_text
 from stockbook.errors import InputError
 
@@ -20,6 +21,8 @@ class SiteRule:
     used_by: str
     check: Callable[[str], str] | None
     """What a new value has to be; none where it is fixed when the book is made."""
+    set_by: str = "book"
+    """The command whose roles may set it (`roles.MAY_RECORD`)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +131,11 @@ def _service(text: str) -> str:
     return service_from_text(text).text
 
 
+def _overhead(text: str) -> str:
+    """Whether it is a rate at all; how fine its amount may be, the book's currency says."""
+    return rate_text(rate_from_text(text, FINEST), FINEST)
+
+
 def _share_key(text: str) -> str:
     return texts.one_of(text, KEYS, "list share")
 
@@ -164,6 +172,13 @@ RULES: dict[str, SiteRule] = {
     ),
     "list_share": SiteRule(
         BY_CASES, "how what a list used in common is shared over its cases", "cost", _share_key
+    ),
+    "overhead": SiteRule(
+        "none",
+        "what a case bears of the theatre: none, 'case AMOUNT' or 'minute AMOUNT'",
+        "cost",
+        _overhead,
+        set_by="overhead",
     ),
     # IAS 2 paragraph 9; IPSAS 12 paragraph 17 (from memory) for goods given free or nearly so.
     "value_test": SiteRule(

@@ -26,7 +26,9 @@ from stockbook.ledger.stock import lots_by_code
 EMPTIED_BY = "none"
 """What is typed to leave an optional field empty."""
 
-_OPTIONAL = frozenset({"sponsor", "surgeon", "lens_model", "power", "needs", "sponsor_number"})
+_OPTIONAL = frozenset({
+    "sponsor", "surgeon", "lens_model", "power", "needs", "minutes", "sponsor_number",
+})  # fmt: skip
 
 
 def planned(
@@ -63,6 +65,7 @@ def _row(case: Case) -> dict[str, str]:
         "lens_model": case.lens_model or "",
         "power": "" if case.power is None else power_text(case.power),
         "needs": " ".join(case.needs), "sponsor_number": case.sponsor_number or "",
+        "minutes": "" if case.minutes is None else str(case.minutes),
     }  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 import sqlite3
 from collections import defaultdict
+from collections.abc import Mapping
 
 from stockbook.domain.asking import AsOf, period_end
 from stockbook.domain.costs import (
@@ -12,11 +13,15 @@ from stockbook.domain.costs import (
     PeriodCost,
     PeriodLine,
     category_cost,
+    shadows_by,
 )
 from stockbook.domain.facts import OperatingList
+from stockbook.domain.full_cost import FullCost, Own, borne_by, full_costs
+from stockbook.domain.list_shares import by_category, shares_of
 from stockbook.domain.places import COMMON
 from stockbook.jobs.finding import known_case
-from stockbook.jobs.list_shares import share_of_case, shares_of_period, used_by_services
+from stockbook.jobs.list_shares import parts_of_period, share_of_case, used_by_services
+from stockbook.jobs.overhead import overhead_of_case, overheads
 from stockbook.ledger import money
 from stockbook.ledger.as_of import BOOKED, lay_over, reading_as_of
 from stockbook.ledger.cases import CaseRow, case_rows, seen_lots, unfinished, waste_reasons
@@ -37,7 +42,7 @@ def cost_of_case(book: Book, code: str, as_of: AsOf | None = None) -> CaseCost:
             case, found.day if found else "", found.theatre if found else "",
             tuple(_lines(db, case.code, ended)),
             any(row.place.startswith("trolley/") for row in rows), share_of_case(db, case),
-            *last_entry(db)[:2],
+            overhead_of_case(db, case), *last_entry(db)[:2],
         )  # fmt: skip
 
 
@@ -71,14 +76,30 @@ def cost_of_period(
         ended = money.ended(db, first_day, last_day)
         cases = {line.case for line in ended.lines if line.case}
         began = money.first_used(db, cases, first_day, last_day)
-        shares, key = shares_of_period(db, ended.lines, last_day), setting(db, "list_share")
+        shares = shares_of(parts_of_period(db, ended.lines, last_day), by_category)
+        found = tuple(_categories(_names(db), ended, began, (first_day, last_day)))
         return PeriodCost(
-            first_day, last_day,
-            tuple(_categories(_names(db), ended, began, (first_day, last_day))),
-            ended.provisional,
+            first_day, last_day, found, sum(ended.provisional.values()),
             money.proof(db, first_day, last_day),
-            tuple(_unfinished(db, as_of)), shares, key, used_by_services(db, ended.lines),
+            tuple(_unfinished(db, as_of)), shares, setting(db, "list_share"),
+            used_by_services(db, ended.lines), _full(db, found, shares, began),
         )  # fmt: skip
+
+
+def _full(
+    db: sqlite3.Connection, found: tuple[CategoryCost, ...], shares: Mapping[str, int],
+    began: Mapping[str, str],
+) -> tuple[FullCost, ...]:  # fmt: skip
+    """What each category bears in all; overhead by the cases that are counted there."""
+    category_of = {code: one.category for one in found for code in one.counted}
+    borne = borne_by(
+        overheads(db, {code: began[code] for code in category_of}).values(), category_of.get
+    )
+    groups = [
+        Own(c.category, c.cases, c.used, c.wasted, c.earlier_cases, common=c.category == COMMON)
+        for c in found
+    ]
+    return full_costs(groups, shares, borne)
 
 
 def _unfinished(db: sqlite3.Connection, as_of: AsOf | None) -> list[str]:
@@ -95,10 +116,8 @@ def _names(db: sqlite3.Connection) -> list[str]:
 def _categories(
     names: list[str], ended: Ended, began: dict[str, str], period: tuple[str, str]
 ) -> list[CategoryCost]:
-    by_category: dict[str, list[PeriodLine]] = defaultdict(list)
+    lines: dict[str, list[PeriodLine]] = defaultdict(list)
     for line in ended.lines:
-        by_category[line.category].append(line)
-    return [
-        category_cost(name, by_category[name], began, period, ended.shadows.get(name, 0))
-        for name in names
-    ]
+        lines[line.category].append(line)
+    shadows = shadows_by(ended.given, lambda gift: gift.category)
+    return [category_cost(name, lines[name], began, period, shadows.get(name, 0)) for name in names]

@@ -104,7 +104,7 @@ KINDS: Mapping[str, Kind] = {
     ),
     "lists": Kind(
         ("list", "day", "theatre", "case", "position", "patient", "eye", "procedure", "category"),
-        ("part", "sponsor", "surgeon", "lens_model", "power", "needs", "sponsor_number"),
+        ("part", "sponsor", "surgeon", "lens_model", "power", "needs", "minutes", "sponsor_number"),
         read_lists, Case,
         (
             "OT1-0301", "2027-03-01", "OT1", "C1001", "1", "P-12345", "right", "PHACO", "paid",

@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable
 
 from stockbook.domain.costs import PeriodLine
 from stockbook.domain.facts import Case
-from stockbook.domain.list_shares import LIST, SERVICE, ListShare, shared, shares_of
+from stockbook.domain.list_shares import LIST, SERVICE, ListShare, Part, parts_of, shared
 from stockbook.domain.places import COMMON
 from stockbook.ledger.cases import case_by, case_rows, cases_that_used, used_by
 from stockbook.ledger.facts import all_of, find
@@ -26,10 +26,10 @@ def share_of_case(db: sqlite3.Connection, case: Case) -> ListShare | None:
     return ListShare(own.code, setting(db, "list_share"), whole, len(sharing), part)
 
 
-def shares_of_period(
+def parts_of_period(
     db: sqlite3.Connection, lines: Iterable[PeriodLine], last_day: str
-) -> dict[str, int]:
-    """By category, the parts of what lists used in common and booked in a period.
+) -> list[Part]:
+    """Every case's part of what its list used in common and was booked in a period.
 
     Who shares and in which category is read as it was booked by the period's last day, so that a
     case corrected or used later never alters what an earlier page said.
@@ -37,12 +37,12 @@ def shares_of_period(
     common = {line.case for line in lines if line.category == COMMON and line.case}
     own = {case.code for case in all_of(db, Case, code=common, kind=LIST)} if common else set()
     if not own:
-        return {}
+        return []
     wholes = dict.fromkeys(sorted(own), 0)
     for line in lines:
         if line.case in own:
             wholes[str(line.case)] += line.value
-    return shares_of(wholes, _shared_by(db, own, last_day))
+    return parts_of(wholes, _shared_by(db, own, last_day))
 
 
 def used_by_services(db: sqlite3.Connection, lines: Iterable[PeriodLine]) -> dict[str, int]:

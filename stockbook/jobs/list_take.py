@@ -157,8 +157,9 @@ def _may_become(db: sqlite3.Connection, was: Case, now: Case) -> tuple[Case, str
             return replace(now, cancelled=False), ""
         return was, f"cancelled here; 'case change {was.code} --again' takes it back"
     why = _why_kept(db, was)
-    if why and replace(was, position=now.position) != now:
-        return replace(was, position=now.position), f"altered in the file; {why}"
+    free = replace(was, position=now.position, minutes=now.minutes)
+    if why and free != now:
+        return free, f"altered in the file; {why}"
     return now, ""
 
 

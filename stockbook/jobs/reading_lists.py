@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from stockbook.domain import texts
@@ -9,6 +10,7 @@ from stockbook.domain.amounts import quantity_from_text
 from stockbook.domain.days import day_from_text
 from stockbook.domain.facts import Case, OperatingList
 from stockbook.domain.lenses import power_from_text
+from stockbook.domain.overhead import minutes_from_text
 from stockbook.domain.rows import Row
 from stockbook.errors import InputError
 from stockbook.jobs.plan_checks import check_kit
@@ -60,6 +62,7 @@ def read_plan(reading: Reading, check: "Check | None" = None) -> None:
             power=optional(power_from_text),
             needs=lambda t: tuple(texts.word(w, "needs") for w in t.split()),
             sponsor_number=optional(lambda t: texts.clean_text(t, "sponsor_number", 40)),
+            minutes=optional(minutes_from_text),
         )
         if values and reading.once(row, "case", str(values["case"])):
             case = _add_case(reading, row, values, lists)
@@ -83,7 +86,9 @@ def reference(text: str, pattern: str) -> str:
     return clean
 
 
-_CASE_COLUMNS = ("sponsor", "surgeon", "lens_model", "power", "needs", "sponsor_number")
+_CASE_COLUMNS = (
+    "sponsor", "surgeon", "lens_model", "power", "needs", "minutes", "sponsor_number",
+)  # fmt: skip
 
 
 def _add_case(
@@ -113,7 +118,7 @@ def _add_case(
         values["eye"], values["procedure"], values["category"], values["sponsor"],
         values["surgeon"], values["lens_model"], values["power"], values["needs"],
         known.missing if known else (), known.cancelled if known else False,
-        known.minutes if known else None, values["sponsor_number"],
+        values["minutes"], values["sponsor_number"],
     )  # fmt: skip
     reading.facts.append(case)
     return case
@@ -124,8 +129,12 @@ Check = Callable[[Reading, Row, Case], None]
 
 
 def _check_case(reading: Reading, row: Row, case: Case) -> None:
-    """A new or altered case fits its kit and the site's lenses; one that was issued stays."""
-    if reading.known(Case, case.code) != case:
+    """A new or altered case fits its kit and the site's lenses; one that was issued stays.
+
+    How long it took is told afterwards, and no kit hangs on it.
+    """
+    known = reading.known(Case, case.code)
+    if known is None or replace(known, minutes=case.minutes) != case:
         check_kit(reading, row, case)
         _check_begun(reading, row, case)
 

@@ -8,8 +8,10 @@ from stockbook.domain.site_rules import RULES, ShownRule
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.book import known_time_zone
 from stockbook.jobs.finding import near
+from stockbook.jobs.overhead import check_no_rate, holds_already, rate_typed
 from stockbook.jobs.signing import check_person, fresh_request
 from stockbook.ledger.opening import Book
+from stockbook.ledger.overhead import SETTING as OVERHEAD
 from stockbook.ledger.posting import posting
 from stockbook.ledger.settings import has_value, setting
 
@@ -29,9 +31,11 @@ def change_setting(
     code = _known(name)
     value = _new_value(code, text)
     with posting(book, keep=keep) as post:
-        check_person(post.db, signature, "book")
+        check_person(post.db, signature, RULES[code].set_by)
         before = setting(post.db, code)
-        if before == value:
+        if code == OVERHEAD:
+            value = rate_typed(post.db, text)
+        if before == value and (code != OVERHEAD or holds_already(post.db, signature, value)):
             return None
         _check_currency(post.db, code, before)
         request = fresh_request(post.db, "settings", [code, value])
@@ -62,3 +66,5 @@ def _check_currency(db: sqlite3.Connection, code: str, before: str) -> None:
             f"currency stays {before}: the book holds amounts in it. Another currency needs a "
             "book of its own."
         )
+    if code == "currency":
+        check_no_rate(db, before)

@@ -22,7 +22,7 @@ from stockbook.domain.what_if import (
 )
 from stockbook.domain.what_if_answer import Asked, WhatIf
 from stockbook.errors import InputError
-from stockbook.jobs.cost_groups import counted_cases
+from stockbook.jobs.cost_groups import grouped
 from stockbook.jobs.what_if_asked import WHOLE, Typed, read_asked
 from stockbook.jobs.what_if_bank import LensChange, lens_prices, models_used, new_banks
 from stockbook.jobs.what_if_offers import offers_ranked, read_offers
@@ -77,7 +77,7 @@ def _answer(
 
 
 def _counted(db: sqlite3.Connection, period: tuple[str, str], prices: Prices) -> Ground:
-    sums = counted_cases(db, *period, "category")
+    sums = grouped(db, *period, "category").sums
     if not sums:
         raise InputError(
             f"what-if: no case was counted from {period[0]} to {period[1]}, so no cost is known. "

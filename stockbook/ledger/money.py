@@ -4,13 +4,16 @@ import sqlite3
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 
-from stockbook.domain.amounts import half_even
-from stockbook.domain.costs import Ended, PeriodLine, Proof
+from stockbook.domain.cost_movements import EndedMove
+from stockbook.domain.costs import Ended, Given, PeriodLine, Proof
 from stockbook.domain.places import STOCK_KINDS
 from stockbook.ledger.settings import last_entry
 
 _STOCK = ", ".join(f"'{kind}'" for kind in sorted(STOCK_KINDS))
 
+
+EVER = ("0001-01-01", "9999-12-31")
+"""A period that leaves nothing out."""
 
 BATCH = 10_000
 """So many cases are asked about at once: SQLite takes no more than 32,766 values."""
@@ -28,8 +31,8 @@ def ended(db: sqlite3.Connection, first_day: str, last_day: str) -> Ended:
     )
     ends = {row[0] for row in db.execute(_ENDS[1:-1])}
     sums: dict[tuple[str | None, str, str], list[int]] = {}
-    given: dict[tuple[str, int], int] = defaultdict(int)
-    provisional = 0
+    given: dict[tuple[str | None, str, int], int] = defaultdict(int)
+    provisional: dict[str | None, int] = defaultdict(int)
     lots = _lots_moved(db, first_day, last_day)
     for case, lot, quantity, value, to_place, from_place in rows:
         item_class, is_provisional, shadow, _ = lots[lot]
@@ -39,15 +42,37 @@ def ended(db: sqlite3.Connection, first_day: str, last_day: str) -> Ended:
                 both[0] += sign * value
                 both[1] += sign * quantity
                 if is_provisional:
-                    provisional += sign * value
+                    provisional[case] += sign * value
                 if shadow:
-                    given[_category(place), lot] += sign * quantity
+                    given[case, _category(place), lot] += sign * quantity
     lines = [
         PeriodLine(case, _category(place), item_class, place.startswith("waste/"), value)
         for (case, place, item_class), (value, units) in sums.items()
         if value or units
     ]
-    return Ended(lines, _shadows(given, lots), provisional)
+    gifts = [Given(*key, units, *lots[key[2]][2:]) for key, units in given.items()]
+    return Ended(lines, gifts, provisional)
+
+
+_MOVES = (
+    "SELECT number, booked_on, entry.kind, case_code, lot, quantity, value, from_place, to_place, "
+    "seen, movement.reason FROM {joined} "
+    f"WHERE {{which}} AND (to_place IN {_ENDS} OR from_place IN {_ENDS}) ORDER BY number, line"
+)
+
+
+def ended_moves(db: sqlite3.Connection, first_day: str, last_day: str) -> list[EndedMove]:
+    """Every movement behind what ended in a period, by entry."""
+    joined = "entry CROSS JOIN movement ON movement.entry = entry.number"
+    asked = _MOVES.format(joined=joined, which="booked_on BETWEEN ?1 AND ?2")
+    return [EndedMove(*row) for row in db.execute(asked, (first_day, last_day)).fetchall()]
+
+
+def ended_moves_of_case(db: sqlite3.Connection, case: str) -> list[EndedMove]:
+    """Every movement behind what a case used and wasted, by entry."""
+    joined = "movement CROSS JOIN entry ON entry.number = movement.entry"
+    asked = _MOVES.format(joined=joined, which="case_code = ?1")
+    return [EndedMove(*row) for row in db.execute(asked, (case,)).fetchall()]
 
 
 LotFacts = tuple[str, int, int, int]
@@ -66,15 +91,6 @@ def _lots_moved(db: sqlite3.Connection, first_day: str, last_day: str) -> dict[i
 
 def _category(place: str) -> str:
     return place.partition("/")[2]
-
-
-def _shadows(given: Mapping[tuple[str, int], int], lots: Mapping[int, LotFacts]) -> dict[str, int]:
-    """By category, what the given lots that ended would have cost."""
-    sums: dict[str, int] = {}
-    for (category, lot), quantity in given.items():
-        _, _, shadow, received = lots[lot]
-        sums[category] = sums.get(category, 0) + half_even(shadow * quantity, received)
-    return sums
 
 
 ItemEnded = tuple[str, str, str, int, int]

@@ -6,6 +6,7 @@ from stockbook.domain.lenses import power_text
 from stockbook.domain.list_shares import LIST, SERVICE, ListShare
 from stockbook.domain.places import COMMON
 from stockbook.reports.amounts import amount, lot_name
+from stockbook.reports.full_cost import FEW, few_words, full_lines, full_rows, minutes_notes
 from stockbook.reports.tables import heading, plural, table
 
 CASE_HEADERS = ("Class", "Item", "Lot", "How known", "Units", "Value", "Shadow", "Note")
@@ -22,6 +23,7 @@ def case_page(cost: CaseCost, site: Site) -> str:
         parts.append(_case_table(cost, site))
     if cost.share is not None:
         parts.append(_share(cost.share, site))
+    parts += full_lines(cost, site)
     if cost.is_staged:
         parts.append("Not finished: units of this case still lie on the trolley.")
     return "\n".join(parts)
@@ -85,8 +87,8 @@ def period_page(cost: PeriodCost, site: Site) -> str:
         ("Wasted, apart", *(site.money.text(c.wasted) for c in columns)),
         ("Earlier cases", *(site.money.text(c.earlier_cases) for c in columns)),
         ("All that ended here", *(site.money.text(c.total) for c in columns)),
-        *_share_rows(cost, site),
-        ("Donated, at shadow value", *(site.money.text(c.shadow) for c in columns)),
+        *full_rows(cost, site),
+        ("Donated or in kind, at shadow value", *(site.money.text(c.shadow) for c in columns)),
     ]
     names = [c.category for c in columns]
     page = table(("", *names), rows, ",".join(names), caption="By category")
@@ -102,19 +104,6 @@ def _service_rows(cost: PeriodCost, site: Site) -> list[tuple[str, ...]]:
         ))
         for word, value in sorted(cost.services.items())
     ]  # fmt: skip
-
-
-def _share_rows(cost: PeriodCost, site: Site) -> list[tuple[str, ...]]:
-    """What lists used in common, taken from *common* and given to the cases' categories."""
-    if not cost.shares:
-        return []
-    names = [column.category for column in cost.categories]
-    shares = [cost.share_of(name) for name in names]
-    totals = [c.total + s for c, s in zip(cost.categories, shares, strict=True)]
-    return [
-        (f"Part of lists' common use, by {cost.share_key}", *map(site.money.text, shares)),
-        ("All, with that part", *map(site.money.text, totals)),
-    ]
 
 
 _FIGURES = (
@@ -147,7 +136,13 @@ def _class_cell(column: CategoryCost, name: str, site: Site) -> str:
 
 
 def _notes(cost: PeriodCost, site: Site) -> list[str]:
-    notes = ["Donated stock counts as nil above; its shadow value is shown and never added."]
+    notes = [
+        "Donated and in-kind stock counts as nil above; its shadow value is shown and never added.",
+        *minutes_notes(cost.full),
+    ]
+    few = [c.category for c in cost.categories if 0 < c.cases < FEW]
+    if few:
+        notes.append(few_words(few))
     if cost.provisional:
         notes.append(f"Provisional prices in these figures: {site.money.text(cost.provisional)}.")
     if cost.unfinished:

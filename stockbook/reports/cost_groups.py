@@ -4,13 +4,21 @@ from typing import TYPE_CHECKING
 
 from stockbook.domain.answers import Site
 from stockbook.domain.cost_groups import CostGroups, GroupCost
+from stockbook.reports.full_cost import (
+    FEW,
+    FULL,
+    few_words,
+    full_cells,
+    full_table,
+    minutes_notes,
+    without_minutes,
+)
 from stockbook.reports.tables import heading, plural, table
 
 if TYPE_CHECKING:
     from stockbook.reports.data import DataSheet
 
 _NAMES = ("Cases", "Mean", "Lower quarter", "Median", "Upper quarter", "Wasted", "At same mix")
-FEW = 10
 
 
 def groups_page(found: CostGroups, site: Site) -> str:
@@ -22,15 +30,23 @@ def groups_page(found: CostGroups, site: Site) -> str:
         heading(f"{title} ({site.money.code})", site),
         table((found.by.capitalize(), *_NAMES), rows, ",".join(_NAMES),
               caption=f"A case by {found.by}", sums=1),
+         "", full_table(found.by, found.full, _beside(found), site),
         "", _classes(found),
-        "Own lines of patients' cases first used in the period, donated stock as nil; waste, and "
-        "what lists used in common, are apart.",
+        "Own lines of patients' cases first used in the period, given stock as nil (its shadow "
+        "value is never added); waste, and what was used in common, are apart.",
         "At same mix: the mean if the group had the procedures of all cases; * of a part of them.",
     ]  # fmt: skip
     if few:
-        parts.append(f"Fewer than {FEW} cases, to be read with care: {', '.join(few)}.")
+        parts.append(few_words(few))
+    parts += minutes_notes(found.full[-1:])
     parts.append(f"Last entry {found.last_entry}, checksum {found.checksum}")
     return "\n".join(parts)
+
+
+def _beside(found: CostGroups) -> list[tuple[int, int]]:
+    """Shadow values and provisional prices of each group, of all of them last."""
+    rows = [(found.shadows.get(g.name, 0), found.provisional.get(g.name, 0)) for g in found.groups]
+    return [*rows, (sum(shadow for shadow, _ in rows), sum(price for _, price in rows))]
 
 
 def _row(one: GroupCost, site: Site) -> tuple[str, ...]:
@@ -71,16 +87,17 @@ def groups_sheets(found: CostGroups) -> "list[DataSheet]":
     every = (*found.groups, found.all)
     rows = [
         (one.name, one.cases, one.used, one.mean, one.lower, one.median, one.upper, one.wasted,
-         one.same_mix, one.covered)
-        for one in every
+         one.same_mix, one.covered, *full_cells(full), *beside)
+        for one, full, beside in zip(every, found.full, _beside(found), strict=True)
     ]  # fmt: skip
     classes = [(one.name, name, value) for one in every for name, value in one.by_class.items()]
     names = columns(
         "group", "cases:count", "used:money", "mean:money", "lower_quartile:money",
         "median:money", "upper_quartile:money", "wasted:money", "at_same_mix:money",
-        "mix_covered_per_mille:count",
+        "mix_covered_per_mille:count", *FULL, "shadow_value:money", "provisional:money",
     )  # fmt: skip
     return [
         DataSheet("cost_by_group", about, names, tuple(rows)),
         DataSheet("group_classes", about, columns("group", "class", "used:money"), tuple(classes)),
+        without_minutes(found.full[:-1]),
     ]  # fmt: skip

@@ -31,12 +31,12 @@ def list_sheets(view: ListView) -> list[DataSheet]:
     """The cases of a list, one row each."""
     rows = [
         (c.position, c.code, state, c.patient, c.eye, c.procedure, c.category, c.sponsor,
-         c.surgeon, c.lens_model, c.power, " ".join(c.needs))
+         c.surgeon, c.lens_model, c.power, " ".join(c.needs), c.minutes)
         for c, state in view.cases
     ]  # fmt: skip
     names = columns(
         "position:count", "case", "state", "patient", "eye", "procedure", "category", "sponsor",
-        "surgeon", "lens_model", "power:power", "needs",
+        "surgeon", "lens_model", "power:power", "needs", "minutes:count",
     )  # fmt: skip
     of = view.list
     about = (("list", of.code), ("day", of.day), ("theatre", of.theatre), ("part", of.part),

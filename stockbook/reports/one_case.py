@@ -43,6 +43,8 @@ def case_page(view: CaseView, site: Site) -> str:
         ("Lens", lens_words(case)),
         ("Needs", ", ".join(case.needs) or "the kit alone"),
     ]
+    if case.minutes is not None:
+        plan.append(("Minutes", str(case.minutes)))
     if case.missing:
         plan.append(("Missing", ", ".join(gap.item for gap in case.missing)))
     lines = [f"{name:<10} {words}" for name, words in plan]
@@ -87,11 +89,12 @@ def case_sheets(view: CaseView) -> list[DataSheet]:
         case.code, view.state, case.list, view.list.day, view.list.theatre, view.list.part,
         case.position, case.patient, case.eye, case.procedure, case.category, case.sponsor,
         case.surgeon, case.lens_model, case.power, " ".join(case.needs), case.sponsor_number,
+        case.minutes,
     )  # fmt: skip
     names = columns(
         "case", "state", "list", "day:day", "theatre", "part", "position:count", "patient", "eye",
         "procedure", "category", "sponsor", "surgeon", "lens_model", "power:power", "needs",
-        "sponsor_number",
+        "sponsor_number", "minutes:count",
     )  # fmt: skip
     return [DataSheet("case", (), names, (plan,)), _units_sheet(view), _entries_sheet(view)]
 

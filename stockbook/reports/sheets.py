@@ -15,6 +15,7 @@ from stockbook.domain.places import COMMON
 from stockbook.domain.records import CaseTrace, QuarantineView, ShownEntry, ShownMove
 from stockbook.domain.tracing import LotTrace, Reached
 from stockbook.reports.data import Column, DataSheet, Quantity, columns
+from stockbook.reports.full_cost import FULL, full_cells, full_of_case, without_minutes
 
 _LOT = columns("lot", "serial", "expiry:day", "expiry_precision")
 
@@ -111,6 +112,7 @@ def case_cost_sheets(cost: CaseCost) -> list[DataSheet]:
     about = {"case": case.code, "day": cost.day, "category": case.category or COMMON}
     if cost.share is not None:
         about["list_share_minor"] = str(cost.share.part)
+    about |= full_of_case(cost)
     return [_sheet("case_cost", names, rows, **about)]
 
 
@@ -119,9 +121,9 @@ def period_cost_sheets(cost: PeriodCost) -> list[DataSheet]:
     by_category = [
         (
             c.category, c.cases, c.used, c.mean, c.median, c.lowest, c.highest, c.wasted,
-            c.earlier_cases, c.total, c.shadow, cost.share_of(c.category),
+            c.earlier_cases, c.total, c.shadow, *full_cells(full),
         )
-        for c in cost.categories
+        for c, full in zip(cost.categories, cost.full, strict=True)
     ]  # fmt: skip
     by_class = [
         (c.category, name, value) for c in cost.categories for name, value in c.by_class.items()
@@ -131,10 +133,11 @@ def period_cost_sheets(cost: PeriodCost) -> list[DataSheet]:
         _sheet("cost", columns(
             "category", "cases:count", "used:money", "mean:money", "median:money", "lowest:money",
             "highest:money", "wasted:money", "earlier_cases:money", "total:money",
-            "shadow_value:money", "list_share:money",
+            "shadow_value:money", *FULL,
         ), by_category, **period),
         _sheet("cost_by_class", columns("category", "class", "used:money"), by_class, **period),
         _proof_sheet(cost),
+        without_minutes(cost.full),
     ]  # fmt: skip
 
 

@@ -28,7 +28,15 @@ OWN = {
         "case",
         "reopen",
     },
-    "finance": {"valuation", "invoice", "period", "claims", "decline", "reopen"},
+    "finance": {
+        "valuation",
+        "invoice",
+        "period",
+        "claims",
+        "decline",
+        "overhead",
+        "reopen",
+    },
     "auditor": set(),
 }
 
@@ -60,5 +68,6 @@ def test_every_kind_of_entry_is_recorded_and_reversed_by_a_known_command() -> No
         "staff",
         "kit",
         "reopen",
+        "overhead",
     }  # reversed as what an import recorded
     assert set(COMMAND_OF_ENTRY.values()) == set(MAY_RECORD) - one_fact

@@ -89,7 +89,7 @@ def test_the_classes_sum_to_what_was_used(worked: Desk) -> None:
 
 def test_donated_stock_is_shown_at_shadow_value_and_never_added(worked: Desk) -> None:
     page = worked.ok("cost --month 2027-03")
-    assert row(page, "donated, at shadow value") == [30000, 0, 0]
+    assert row(page, "donated or in kind, at shadow value") == [30000, 0, 0]
     assert row(page, "all that ended here")[0] == 3333
 
 

@@ -8,7 +8,7 @@ from desk import Desk, small_site
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stockbook.domain.list_shares import shared, shares_of
+from stockbook.domain.list_shares import by_category, parts_of, shared, shares_of
 
 KITS = """procedure,category,kind,item,quantity,requirement,first_day
 PHACO,paid,lens,,1,,2027-02-15
@@ -201,7 +201,6 @@ def test_parts_sum_to_the_whole_and_differ_by_one_at_most(whole: int, count: int
 
 
 def test_what_no_case_shares_stays_common() -> None:
-    assert shares_of({"L1": 100}, {"L1": []}) == {}
-    assert shares_of({"L1": 100}, {"L1": [("C1", "free"), ("C2", "paid"), ("C3", "free")]}) == {
-        "free": 66, "paid": 34,
-    }  # fmt: skip
+    assert parts_of({"L1": 100}, {"L1": []}) == []
+    parts = parts_of({"L1": 100}, {"L1": [("C1", "free"), ("C2", "paid"), ("C3", "free")]})
+    assert shares_of(parts, by_category) == {"free": 66, "paid": 34}
