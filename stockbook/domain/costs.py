@@ -4,10 +4,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from stockbook.domain.amounts import half_even, text_from_whole
+from stockbook.domain.amounts import half_even, sums_of, text_from_whole
 from stockbook.domain.facts import Case, Item, Lot
 from stockbook.domain.list_shares import ListShare
 from stockbook.domain.places import COMMON
+from stockbook.domain.published_costs import OwnShare, main_share
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,6 +212,13 @@ class PeriodCost:
     share_key: str = ""
     services: Mapping[str, int] = field(default_factory=dict)
     """What each service used in common."""
+    main_classes: tuple[str, ...] = ()
+    """Classes that the site sets beside the published share of lens, viscoelastic, tubing, pack."""
+
+    @property
+    def main_share(self) -> OwnShare | None:
+        """What these classes are of all that was used."""
+        return main_share(sums_of(one.by_class for one in self.categories), self.main_classes)
 
     def share_of(self, category: str) -> int:
         """A category's part of what lists used in common; of *common* what others take from it."""

@@ -15,6 +15,7 @@ from stockbook.domain.costs import (
 )
 from stockbook.domain.facts import OperatingList
 from stockbook.domain.places import COMMON
+from stockbook.domain.site_rules import classes_from_text
 from stockbook.jobs.finding import known_case
 from stockbook.jobs.list_shares import share_of_case, shares_of_period, used_by_services
 from stockbook.ledger import money
@@ -78,6 +79,7 @@ def cost_of_period(
             ended.provisional,
             money.proof(db, first_day, last_day),
             tuple(_unfinished(db, as_of)), shares, key, used_by_services(db, ended.lines),
+            classes_from_text(setting(db, "main_supplies")),
         )  # fmt: skip
 
 

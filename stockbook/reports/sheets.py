@@ -15,6 +15,7 @@ from stockbook.domain.places import COMMON
 from stockbook.domain.records import CaseTrace, QuarantineView, ShownEntry, ShownMove
 from stockbook.domain.tracing import LotTrace, Reached
 from stockbook.reports.data import Column, DataSheet, Quantity, columns
+from stockbook.reports.published_costs import published_sheet
 
 _LOT = columns("lot", "serial", "expiry:day", "expiry_precision")
 
@@ -135,6 +136,7 @@ def period_cost_sheets(cost: PeriodCost) -> list[DataSheet]:
         ), by_category, **period),
         _sheet("cost_by_class", columns("category", "class", "used:money"), by_class, **period),
         _proof_sheet(cost),
+        published_sheet(cost),
     ]  # fmt: skip
 
 
