@@ -20,6 +20,7 @@ PLAN = (
     ("--procedure", "CODE", "What is planned."),
     ("--category", "CODE", "Who pays."),
     ("--sponsor", "CODE", "The scheme, insurer or charity; none: nobody."),
+    ("--sponsor-number", "TEXT", "What the sponsor calls the case; none: no number."),
     ("--surgeon", "CODE", "The surgeon; none: not named."),
     ("--lens", "MODEL", "The lens model of the signed plan; none: no lens."),
     ("--power", "POWER", "Its power, such as +21.50; none: no lens."),

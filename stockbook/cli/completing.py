@@ -1,4 +1,4 @@
-"""Completing in the shell: the codes of items, cases, lists, places, suppliers, orders, staff."""
+"""Completing in the shell: codes of items, cases, lists, places, suppliers, sponsors, staff …"""
 
 from collections.abc import Callable
 
@@ -34,3 +34,4 @@ places = _codes("place")
 suppliers = _codes("supplier")
 staff = _codes("staff code")
 orders = _codes("order")
+sponsors = _codes("sponsor")

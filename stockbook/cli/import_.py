@@ -29,6 +29,7 @@ KINDS = (
     "items",
     "pack-sizes",
     "supply-terms",
+    "sponsors",
     "kits",
     "machines",
     "lists",

@@ -25,6 +25,7 @@ SECTIONS: dict[str, dict[str, str]] = {
         "receive": "Receive a delivery by lot.",
         "order": "Orders to suppliers: propose, accept, new, show, late, change, close.",
         "move": "Move stock from one place to another.",
+        "send-back": "Send units back to who delivered them, with a reason.",
         "discard": "Discard from a shelf, with a reason.",
     },
     "Theatre nurse": {
@@ -44,9 +45,11 @@ SECTIONS: dict[str, dict[str, str]] = {
     },
     "Finance": {
         "cost": "What a case cost; a period's cost by category, with its proof.",
+        "what-if": "What the paid cases bear: tariffs, mix, lenses, prices, offers.",
         "valuation": "What the stock is worth: show, write-down, idle, prices.",
         "invoice": "A supplier's invoice beside what came; what has none.",
         "period": "A period's statement: close, show, reopen.",
+        "claims": "What sponsors owe for their cases: show, sent, reimbursed, declined.",
     },
     "The book": {
         "import": "Take in items, kits, lists, staff, opening stock … from a file.",
@@ -60,7 +63,7 @@ SECTIONS: dict[str, dict[str, str]] = {
 
 BY_NAME = (
     "scan", "entries", "reverse", "demo", "order", "list", "case", "lens", "quarantine", "kit",
-    "valuation", "invoice", "period",
+    "what-if", "valuation", "invoice", "period", "claims",
 )  # fmt: skip
 """What is not done every day: on the start screen named beside its section, without words."""
 
@@ -78,7 +81,8 @@ class Sections(click.Group):
         """The command of a name, imported now."""
         if cmd_name not in self.list_commands(ctx):
             return None
-        module = import_module(f"stockbook.cli.{cmd_name if cmd_name != 'import' else 'import_'}")
+        file = "import_" if cmd_name == "import" else cmd_name.replace("-", "_")
+        module = import_module(f"stockbook.cli.{file}")
         command: click.Command = module.command
         return command
 

@@ -17,9 +17,6 @@ if TYPE_CHECKING:
 Ask = Callable[["Scan"], "Meaning"]
 """Says what a read scan means."""
 
-_MOST_BYTES = 4 * 4096 + 2
-"""The longest scan and its line end, whatever its characters."""
-
 _CODE_REFUSED = 2
 
 
@@ -83,25 +80,12 @@ def _local_day() -> str:
 
 
 def _lines() -> Iterator[bytes]:
-    """The lines of standard input, each as soon as it is there; of a long one its beginning."""
-    if sys.stdin is None:
-        return
-    if sys.stdin.isatty() and not session().quiet:
+    """The lines of standard input, with a word to whoever scans at a terminal."""
+    from stockbook.cli.scanned_lines import scanned_lines
+
+    if sys.stdin is not None and sys.stdin.isatty() and not session().quiet:
         click.echo("Scan now; each scan is one line. Ctrl-D ends, nothing is recorded.", err=True)
-    while line := _part_of_line():
-        yield line
-        while len(line) == _MOST_BYTES and not line.endswith(b"\n"):
-            line = _part_of_line()
-
-
-def _part_of_line() -> bytes:
-    """The next line, or as much of it as one scan may have; nothing at the end."""
-    try:
-        return sys.stdin.buffer.readline(_MOST_BYTES)
-    except OSError as error:
-        from stockbook.errors import InputError
-
-        raise InputError(f"standard input cannot be read ({error.strerror}).") from None
+    yield from scanned_lines()
 
 
 def _answer(

@@ -19,6 +19,7 @@ from stockbook.cli.context import (
     site_of,
     sure_if_asked,
 )
+from stockbook.cli.scanned_lines import sign_in
 from stockbook.errors import BookDamaged, InputError, NotEnough, StockbookError
 
 if TYPE_CHECKING:
@@ -47,7 +48,7 @@ def command(list_code: str, scans: tuple[str, ...]) -> None:
     if session().dry_run:
         raise click.UsageError("A sitting has no dry run; NEXT alone records, and UNDO takes back.")
     lines = _lines(scans)
-    _sign_in(lines)
+    sign_in(lines)
     with open_book() as book:
         signed = signature(book)
         the_list, sitting = sure_if_asked(lambda sure: sit_down(book, signed, list_code, sure=sure))
@@ -71,17 +72,6 @@ def _lines(scans: tuple[str, ...]) -> Iterator[str]:
         sys.stdin.reconfigure(errors="backslashreplace")  # no scan, and refused as such
     source: Iterable[str] = scans or iter(sys.stdin.readline, "")
     return (line for line in source if line.strip())
-
-
-def _sign_in(lines: Iterator[str]) -> None:
-    """Who sits here: --by or STOCKBOOK_BY, else the first scan."""
-    import os
-
-    from stockbook.jobs.theatre_scans import signed_in
-
-    if not (session().by or os.environ.get("STOCKBOOK_BY")):
-        click.echo("Scan or type your staff code.", err=True)
-        session().by = signed_in(next(lines, ""))
 
 
 def _sit(take: "Callable[[str], Reply]", lines: Iterator[str]) -> int:

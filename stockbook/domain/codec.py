@@ -26,8 +26,8 @@ from stockbook.domain.facts import (
     StaffCode,
     Supplier,
 )
-from stockbook.domain.finance_facts import Invoice, Period, StatedValue
-from stockbook.domain.order_facts import PurchaseOrder, SupplyTerms
+from stockbook.domain.finance_facts import ClaimedCase, Invoice, Period, Sponsor, StatedValue
+from stockbook.domain.order_facts import PurchaseOrder, Rejection, SupplyTerms
 
 KINDS: Mapping[str, type[Any]] = {
     "setting": Setting,
@@ -52,6 +52,9 @@ KINDS: Mapping[str, type[Any]] = {
     "judged use": JudgedUse,
     "invoice": Invoice,
     "stated value": StatedValue,
+    "sponsor": Sponsor,
+    "claimed case": ClaimedCase,
+    "rejection": Rejection,
 }
 KIND_OF = {cls: kind for kind, cls in KINDS.items()}
 
@@ -122,6 +125,11 @@ def _from_values(cls: type[Any], values: Mapping[str, Any]) -> Any:
             for name, value in values.items()
         }
     )
+
+
+def from_plain(cls: type[Any], values: Mapping[str, Any]) -> Any:
+    """A frozen dataclass from what `plain` made of it; fields left out take their first value."""
+    return _from_values(cls, values)
 
 
 def fact_from_body(kind: str, code: str, body: str) -> Any:

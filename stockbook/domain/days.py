@@ -126,6 +126,18 @@ def months_through(day: str, count: int) -> str:
     return f"{months // 12:04d}-{months % 12 + 1:02d}-01"
 
 
+def months_between(first: str, last: str) -> int | None:
+    """How many whole calendar months two days make; none where they are no first and last of one.
+
+    >>> months_between("2027-01-01", "2027-02-28"), months_between("2027-01-01", "2027-02-27")
+    (2, None)
+    """
+    year, month = int(last[:4]), int(last[5:7])
+    if first[8:] != "01" or last != last_day_of_month(year, month):
+        return None
+    return (year - int(first[:4])) * 12 + month - int(first[5:7]) + 1
+
+
 def period_typed(
     month: str | None, first: str | None, last: str | None, today: str
 ) -> tuple[str, str]:

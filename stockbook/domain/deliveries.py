@@ -34,6 +34,12 @@ class DeliveryLine:
     pack_quantity: int = 0
     """What the pack holds whose identifier was read; nothing where an item was named."""
 
+    scan: str | None = None
+    """The symbol as it was read, where the pack was scanned."""
+
+    place: str | None = None
+    """The quarantine area where it is set aside; `reason` says why."""
+
     @property
     def quantity(self) -> int:
         """All that came, bonus units included."""
@@ -93,7 +99,15 @@ def delivery_movements(
     origin = supplier_place(supplier)
     carrier = supplier_place(charges.freight_by or supplier)
     moves = [
-        Movement(lot.code, lot.quantity, p.value, origin, place, reason=p.line.reason, seen=True)
+        Movement(
+            lot.code,
+            lot.quantity,
+            p.value,
+            origin,
+            p.line.place or place,
+            reason=p.line.reason,
+            seen=True,
+        )
         for p, lot in zip(lines, lots, strict=True)
     ]
     weights = charge_weights(lines)
@@ -103,8 +117,8 @@ def delivery_movements(
     ):
         if amount:
             moves += [
-                Movement(lot.code, 0, share, source, place, reason=reason)
-                for share, lot in zip(spread(amount, weights), lots, strict=True)
+                Movement(lot.code, 0, share, source, p.line.place or place, reason=reason)
+                for share, lot, p in zip(spread(amount, weights), lots, lines, strict=True)
                 if share
             ]
     return moves
@@ -122,5 +136,5 @@ def lot_of(
         price_quantity=None if line.terms != "bought" else line.paid_quantity,
         provisional=priced_line.provisional,
         shadow_value=line.shadow_value, agreed_value=line.agreed_value,
-        categories=line.categories, sponsors=line.sponsors, order_code=line.order,
+        categories=line.categories, sponsors=line.sponsors, order_code=line.order, scan=line.scan,
     )  # fmt: skip

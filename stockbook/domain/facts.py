@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from stockbook.domain.finance_facts import Invoice, Period, StatedValue
-from stockbook.domain.order_facts import PurchaseOrder, SupplyTerms
+from stockbook.domain.finance_facts import ClaimedCase, Invoice, Period, Sponsor, StatedValue
+from stockbook.domain.order_facts import PurchaseOrder, Rejection, SupplyTerms
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +143,8 @@ class Shortfall:
 class Case:
     """One operation on a list; `kind` is patient, list or service; power in hundredths.
 
-    `minutes` is how long it had the theatre, where somebody says so.
+    `minutes` is how long it had the theatre, where somebody says so; `sponsor_number` is what the
+    sponsor calls the case.
     """
 
     code: str
@@ -162,6 +163,7 @@ class Case:
     missing: tuple[Shortfall, ...] = ()
     cancelled: bool = False
     minutes: int | None = None
+    sponsor_number: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,5 +264,5 @@ class JudgedUse:
 Fact = (
     Setting | Item | PackSize | Supplier | Place | Category | StaffCode | Kit | Machine
     | OperatingList | Case | Lot | Quarantine | Period | Level | Shelf | PastUse | SupplyTerms
-    | PurchaseOrder | JudgedUse | Invoice | StatedValue
+    | PurchaseOrder | JudgedUse | Invoice | StatedValue | Sponsor | ClaimedCase | Rejection
 )  # fmt: skip

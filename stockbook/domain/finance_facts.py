@@ -1,4 +1,4 @@
-"""Facts of finance: periods and their statements."""
+"""Facts of finance: periods, invoices, stated values, sponsors and what was claimed of them."""
 
 from dataclasses import dataclass
 
@@ -83,3 +83,40 @@ class StatedValue:
     value: int
     basis: str
     lots: tuple[WrittenDown, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Sponsor:
+    """Who pays for cases: so much a case, less so much for each lens given in kind (minor units).
+
+    `days` is how long after the list's day a case can be claimed. None: nothing is stated.
+    """
+
+    code: str
+    name: str
+    amount: int | None = None
+    deduction: int = 0
+    days: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ClaimedCase:
+    """A case in a claim as it was sent; `code` is DOCUMENT/CASE, amounts are minor units.
+
+    `deduction` is what the sponsor keeps for lenses it gave, `lenses` are those the case had used
+    when it was sent. `state` is sent, reimbursed, declined or withdrawn; `paid` is what came.
+    """
+
+    code: str
+    sponsor: str
+    document: str
+    case_code: str
+    sent_on: str
+    amount: int
+    deduction: int
+    category: str | None
+    lenses: tuple[str, ...] = ()
+    state: str = "sent"
+    paid: int = 0
+    settled_on: str | None = None
+    reason: str | None = None

@@ -26,6 +26,8 @@ class Meaning:
     pack: PackSize | None = None
     lots: tuple[Lot, ...] = ()
     own: OwnThing | None = None
+    model: str | None = None
+    """The lens model whose powers all bear this identifier; `item` where a serial says it."""
 
     @property
     def days_left(self) -> int | None:

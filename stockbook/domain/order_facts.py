@@ -58,6 +58,26 @@ class OrderLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Rejection:
+    """What a delivery brought and nobody took in; `code` is its request and a count.
+
+    The quantity is in finest steps; packs where no item of the book is known.
+    """
+
+    code: str
+    supplier: str
+    reason: str
+    quantity: int
+    item: str | None = None
+    identifier: str | None = None
+    number: str | None = None
+    serial: str | None = None
+    expires_on: str | None = None
+    order_code: str | None = None
+    scan: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class PurchaseOrder:
     """What was ordered of a supplier, and when it is due; `state` is open or closed."""
 

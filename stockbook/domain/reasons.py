@@ -20,11 +20,36 @@ DISCARD = {
     "recalled": "recalled by the maker",
     "remainder": "rest of an opened pack",
 }
+SEND_BACK = {
+    "damaged": "pack damaged when it came",
+    "wet": "pack wet",
+    "warm": "came or lay warmer than it may",
+    "faulty": "a fault of the product itself",
+    "short-dated": "too little life left when it came",
+    "expired": "past its expiry",
+    "wrong-item": "not what was ordered",
+    "not-ordered": "nobody ordered it",
+    "recalled": "recalled by the maker; as the recall notice says",
+    "surplus": "more than is needed",
+}
+"""Why units go back to who delivered them."""
+SUPPLIERS_FAULT = frozenset(SEND_BACK) - {"expired", "surplus"}
+"""Those that speak of what was delivered, and not of what became of it here."""
 SHORT_DATED = {
     "needed-now": "needed before a longer dated lot can come",
     "agreed-price": "taken at a lower price for its short life",
     "donation": "a gift that will be used in time",
 }
+DOOR = {
+    "damaged": "pack damaged when it came",
+    "wet": "pack wet when it came",
+    "warm": "not kept in its storage class on the way",
+    "short-dated": "too little of its life is left",
+    "expired": "past its expiry when it came",
+    "wrong-item": "not what the note or the label says",
+    "not-ordered": "nobody ordered it",
+}
+"""Why something that came is not taken in, or set aside in the quarantine area."""
 ORDER_CLOSED = {
     "not-available": "the supplier cannot deliver it",
     "not-needed": "no longer needed",
@@ -90,6 +115,15 @@ REOPEN = {
     "auditor-asks": "an auditor asks for it",
 }
 """Why a closed period is opened again."""
+DECLINED_CLAIM = {
+    "not-covered": "the sponsor does not cover it",
+    "papers-missing": "papers or proof missing",
+    "past-deadline": "claimed after the deadline",
+    "paid-already": "the sponsor paid for it before",
+    "not-verified": "the case could not be verified",
+    "sent-by-mistake": "claimed by mistake, taken back by the house",
+}
+"""Why a sponsor does not pay for a case that was claimed."""
 
 
 OF_COMMAND = {
@@ -97,6 +131,7 @@ OF_COMMAND = {
     "order": ORDER_CLOSED,
     "move": MOVE,
     "discard": DISCARD,
+    "send-back": SEND_BACK,
     "issue": AT_USE,
     "finish": AT_USE | RESCUE,
     "rescue": RESCUE,
@@ -104,6 +139,7 @@ OF_COMMAND = {
     "case": CORRECTION | AT_USE,
     "reopen": REOPEN,
     "valuation": WRITE_DOWN,
+    "decline": DECLINED_CLAIM,
 }
 """What `--reason` may say with each command; with others it may not be given."""
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from stockbook.domain.deliveries import Charges, DeliveryLine
 from stockbook.domain.entries import ChangeRow, Entry, Movement
 from stockbook.domain.facts import Case, Item, Lot, Quarantine
+from stockbook.domain.order_facts import Rejection
 from stockbook.domain.orders import OrderState
 from stockbook.domain.picking import Draw, ShelfRow
 from stockbook.errors import Missing
@@ -85,6 +86,10 @@ class Received:
     orders: tuple[ReceivedOrder, ...] = ()
     expected: tuple[OrderState, ...] = ()
     """Open orders of the supplier for what came without naming one."""
+    rejected: tuple[Rejection, ...] = ()
+    """What came and was not taken in."""
+    items: Mapping[str, Item] = field(default_factory=dict)
+    """The items of what was rejected, as far as known."""
 
     @property
     def value(self) -> int:

@@ -9,6 +9,7 @@ MAY_RECORD: dict[str, frozenset[str]] = {
     "order": frozenset({"keeper"}),
     "move": frozenset({"keeper"}),
     "discard": frozenset({"keeper"}),
+    "send-back": frozenset({"keeper"}),
     "issue": frozenset({"nurse"}),
     "finish": frozenset({"nurse"}),
     "list": frozenset({"nurse", "manager"}),
@@ -24,6 +25,8 @@ MAY_RECORD: dict[str, frozenset[str]] = {
     "invoice": frozenset({"finance"}),
     "valuation": frozenset({"finance"}),
     "period": frozenset({"finance"}),
+    "claims": frozenset({"finance"}),
+    "decline": frozenset({"finance"}),
     "reopen": frozenset({"finance", "manager"}),
 }
 """Commands that record, and the roles that may give them; every role may ask everything."""
@@ -43,6 +46,7 @@ COMMAND_OF_ENTRY = {
     "correction": "case",
     "move": "move",
     "discard": "discard",
+    "send-back": "send-back",
     "quarantine": "quarantine",
     "release": "quarantine",
     "facts": "import",
@@ -51,6 +55,9 @@ COMMAND_OF_ENTRY = {
     "period": "period",
     "invoice": "invoice",
     "write-down": "valuation",
+    "claim": "claims",
+    "reimbursed": "claims",
+    "declined": "decline",
 }
 """The command that records each kind of entry; reversing takes the same role."""
 

@@ -39,6 +39,8 @@ def judged(scan: Scan) -> Scan:
     """The scan, whose elements may stand together and have all they need; refused by name."""
     if scan.elements:
         ais = tuple([ai for ai, _ in scan.elements])
+        if scan.gtin14 and "01" not in ais and "8006" not in ais:
+            ais = ("01", *ais)  # a number alone on the pack's other symbol says the same
         if len(set(ais)) < len(ais):
             _refuse_repeated(scan.elements)
         _refuse_company(ais)

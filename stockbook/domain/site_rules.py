@@ -156,6 +156,10 @@ RULES: dict[str, SiteRule] = {
     "short_dated_days": SiteRule(
         "180", "a shorter life than this needs a reason when it is received", "receive", _days
     ),
+    # WHO, guidelines for medicine donations (2010): at least one year of life when they arrive.
+    "gift_least_days": SiteRule(
+        "365", "a gift of a shorter life is accepted in a person's name", "receive", _days
+    ),
     "expiring_days": SiteRule("90", "how far ahead expiring looks", "expiring", _days),
     "recent_use_days": SiteRule(
         "90", "how many days of use say what will be left over at expiry", "expiring", _days

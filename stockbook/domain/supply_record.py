@@ -63,6 +63,27 @@ class Share:
 
 
 @dataclass(frozen=True, slots=True)
+class AtTheDoor:
+    """What became of all that a supplier ever delivered, by line: reason to how many."""
+
+    lots: int = 0
+    """Lots that were taken in, those set aside included."""
+    rejected: tuple[tuple[str, int], ...] = ()
+    """Lines that were not taken in."""
+    set_aside: tuple[tuple[str, int], ...] = ()
+    """Lots that went to the quarantine area at once."""
+
+    @property
+    def rejects(self) -> Share:
+        """Lines not taken in, of all that came."""
+        count = sum(n for _, n in self.rejected)
+        return Share(count, self.lots + count)
+
+
+NOTHING_CAME = AtTheDoor()
+
+
+@dataclass(frozen=True, slots=True)
 class SupplyRecord:
     """What a supplier's orders say about them.
 
@@ -77,6 +98,7 @@ class SupplyRecord:
     lead_times: tuple[LeadTime, ...]
     short_dated: Share
     """Lots that came short-dated, of all lots that came on orders."""
+    door: AtTheDoor = NOTHING_CAME
 
     @property
     def full(self) -> Share:
@@ -105,7 +127,9 @@ def _mean(shares: Sequence[tuple[int, int]]) -> int:
     return half_even(sum(half_even(10_000 * p, whole) for p, whole in shares), len(shares))
 
 
-def supply_record(rows: Sequence[OrderedLine], day: str) -> SupplyRecord:
+def supply_record(
+    rows: Sequence[OrderedLine], day: str, door: AtTheDoor = NOTHING_CAME
+) -> SupplyRecord:
     """The record that a supplier's order lines make, as it stands on a day.
 
     >>> row = OrderedLine("O-1", "GEL", "2027-01-01", "2027-01-10", 10, 7, False,
@@ -122,6 +146,7 @@ def supply_record(rows: Sequence[OrderedLine], day: str) -> SupplyRecord:
             sum(one.short_dated for row in rows for one in row.deliveries),
             sum(one.lots for row in rows for one in row.deliveries),
         ),
+        door,
     )
 
 

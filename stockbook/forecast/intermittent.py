@@ -9,6 +9,7 @@ The published series of the examples is 24 periods with 9 uses; its figures were
 
 from collections.abc import Collection, Sequence
 
+from stockbook.domain.amounts import plural
 from stockbook.domain.forecasts import NoBasis, PlainDemand, Spike
 from stockbook.forecast.distributions import Distribution
 from stockbook.forecast.pgf import distribution_of, negative_binomial
@@ -94,10 +95,12 @@ def plain_demand(
     out = {spike.period for spike in spikes(series)} - set(confirmed)
     kept = [value for n, value in enumerate(series) if n not in out]
     if not any(kept):
-        seen = f", but for {len(out)} unconfirmed spikes" if out else ""
-        return NoBasis(what, f"none was used in {len(kept)} periods{seen}")
+        seen = f", but for {plural(len(out), 'unconfirmed spike')}" if out else ""
+        return NoBasis(what, f"none was used in {plural(len(kept), 'period')}{seen}")
     mean = tsb(kept)
-    basis = f"{len(kept)} periods" + (f", {len(out)} unconfirmed spikes left out" if out else "")
+    basis = plural(len(kept), "period")
+    if out:
+        basis += f", {plural(len(out), 'unconfirmed spike')} left out"
     return PlainDemand(what, mean, _variance(kept, mean), len(kept), basis)
 
 

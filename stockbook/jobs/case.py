@@ -41,7 +41,7 @@ __all__ = [
     "convert_case", "new_case",
 ]  # fmt: skip
 
-FREE_FIELDS = frozenset({"sponsor", "list", "position"})
+FREE_FIELDS = frozenset({"sponsor", "sponsor_number", "list", "position"})
 """What changes of a finished case without a reason: no unit was used otherwise for it."""
 
 

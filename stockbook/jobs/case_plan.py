@@ -26,7 +26,7 @@ from stockbook.ledger.stock import lots_by_code
 EMPTIED_BY = "none"
 """What is typed to leave an optional field empty."""
 
-_OPTIONAL = frozenset({"sponsor", "surgeon", "lens_model", "power", "needs"})
+_OPTIONAL = frozenset({"sponsor", "surgeon", "lens_model", "power", "needs", "sponsor_number"})
 
 
 def planned(
@@ -62,7 +62,7 @@ def _row(case: Case) -> dict[str, str]:
         "sponsor": case.sponsor or "", "surgeon": case.surgeon or "",
         "lens_model": case.lens_model or "",
         "power": "" if case.power is None else power_text(case.power),
-        "needs": " ".join(case.needs),
+        "needs": " ".join(case.needs), "sponsor_number": case.sponsor_number or "",
     }  # fmt: skip
 
 

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 
 from stockbook.domain import texts
 from stockbook.domain.asking import AsOf, period_end
-from stockbook.domain.cost_groups import NONE, WAYS, CostGroups, case_sums, groups_of
+from stockbook.domain.cost_groups import NONE, WAYS, CaseSum, CostGroups, case_sums, groups_of
 from stockbook.domain.costs import PeriodLine
 from stockbook.domain.facts import Case, OperatingList
 from stockbook.ledger import money
@@ -22,19 +22,24 @@ def cost_by(
     way = texts.one_of(by, WAYS, "--per")
     last_day = period_end(first_day, last_day, as_of)
     with reading_as_of(book, as_of if as_of and as_of.entry else None) as db:
-        ended = money.ended(db, first_day, last_day)
-        codes = {line.case for line in ended.lines if line.case}
-        began = money.first_used(db, codes, first_day, last_day)
-        cases = all_of(db, Case, code=codes, kind="patient")
-        group_of = _groups(db, cases, way)
-        if way == "category":
-            group_of |= _categories(ended.lines, group_of)
-        sums = case_sums(
-            ended.lines, lambda code: first_day <= began.get(code, "") <= last_day, group_of,
-            {case.code: case.procedure or NONE for case in cases},
-        )  # fmt: skip
+        sums = counted_cases(db, first_day, last_day, way)
         number, checksum, _, _ = last_entry(db)
     return CostGroups(way, first_day, last_day, *groups_of(sums), number, checksum)
+
+
+def counted_cases(db: sqlite3.Connection, first_day: str, last_day: str, way: str) -> list[CaseSum]:
+    """Every patient's case that is counted in a period, with its sums and its group."""
+    ended = money.ended(db, first_day, last_day)
+    codes = {line.case for line in ended.lines if line.case}
+    began = money.first_used(db, codes, first_day, last_day)
+    cases = all_of(db, Case, code=codes, kind="patient")
+    group_of = _groups(db, cases, way)
+    if way == "category":
+        group_of |= _categories(ended.lines, group_of)
+    return case_sums(
+        ended.lines, lambda code: first_day <= began.get(code, "") <= last_day, group_of,
+        {case.code: case.procedure or NONE for case in cases},
+    )  # fmt: skip
 
 
 def _groups(db: sqlite3.Connection, cases: list[Case], way: str) -> dict[str, str]:

@@ -5,11 +5,13 @@ from collections.abc import Mapping, Sequence
 
 from stockbook.domain.deliveries import DeliveryLine
 from stockbook.domain.order_checks import differences
-from stockbook.domain.orders import CLOSED, OrderState
+from stockbook.domain.order_facts import SupplyTerms
+from stockbook.domain.orders import CLOSED, OrderState, price_of
 from stockbook.domain.records import ReceivedOrder
 from stockbook.errors import Refused
 from stockbook.jobs.finding import known_supplier, money_of
 from stockbook.jobs.ordering import known_order, open_orders, states_of
+from stockbook.ledger.facts import find
 
 Orders = Mapping[str, OrderState]
 
@@ -24,6 +26,13 @@ def named_orders(
     for state in states:
         _check(db, state, supplier, day)
     return {state.order.code: state for state in states}
+
+
+def order_named(db: sqlite3.Connection, supplier: str, text: str, day: str) -> OrderState:
+    """The order of a code as it stands: this supplier's, open, and made before the day."""
+    (state,) = states_of(db, [known_order(db, text)])
+    _check(db, state, supplier, day)
+    return state
 
 
 def _check(db: sqlite3.Connection, state: OrderState, supplier: str, day: str) -> None:
@@ -48,6 +57,16 @@ def agreed_price(orders: Orders, line: DeliveryLine) -> tuple[int, int] | None:
     if ordered is None or ordered.line.price is None:
         return None
     return ordered.line.price, ordered.line.quantity
+
+
+def price_of_terms(
+    db: sqlite3.Connection, supplier: str, line: DeliveryLine
+) -> tuple[int, int] | None:
+    """What the supplier's terms ask for so many finest steps, where there are terms."""
+    terms = find(db, SupplyTerms, f"{supplier}/{line.item.code}")
+    if terms is None or terms.closed or not line.paid_quantity:
+        return None
+    return price_of(terms, line.paid_quantity), line.paid_quantity
 
 
 def received_orders(

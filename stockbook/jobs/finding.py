@@ -46,13 +46,23 @@ def item_or_pack(db: sqlite3.Connection, text: str) -> tuple[Item, PackSize | No
     code = pack_identifier(symbol) if printed else typed.upper()
     pack = find(db, PackSize, code)
     if pack is not None and (printed or find(db, Item, code) is None):
-        return known_item(db, pack.item), pack
+        return _item_of_pack(db, pack), pack
     if not printed:
         return known_item(db, text), None
     raise InputError(
         f"identifier: {code} is no pack size of this book. "
         "Read the pack again, or import the pack size first."
     )
+
+
+def _item_of_pack(db: sqlite3.Connection, pack: PackSize) -> Item:
+    """The pack's item; an identifier of all powers of a lens model names none."""
+    if find(db, Item, pack.item) is None and all_of(db, Item, lens_model=pack.item):
+        raise InputError(
+            f"identifier: {pack.code} is lens model {pack.item} at any power. Name the item with "
+            "the power that is printed on the box."
+        )
+    return known_item(db, pack.item)
 
 
 def known_place(db: sqlite3.Connection, text: str, kinds: tuple[str, ...]) -> Place:

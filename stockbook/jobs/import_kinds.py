@@ -18,6 +18,7 @@ from stockbook.domain.facts import (
     StaffCode,
     Supplier,
 )
+from stockbook.domain.finance_facts import Sponsor
 from stockbook.domain.order_facts import SupplyTerms
 from stockbook.errors import InputError
 from stockbook.jobs.reading import Reading
@@ -32,6 +33,7 @@ from stockbook.jobs.reading_facts import (
 from stockbook.jobs.reading_kits import read_kits, read_machines
 from stockbook.jobs.reading_levels import read_levels, read_past_use, read_shelves
 from stockbook.jobs.reading_lists import read_lists
+from stockbook.jobs.reading_sponsors import read_sponsors
 from stockbook.jobs.reading_stock import read_opening
 from stockbook.jobs.reading_terms import read_supply_terms
 
@@ -87,6 +89,10 @@ KINDS: Mapping[str, Kind] = {
         read_supply_terms, SupplyTerms,
         ("BRIGHT", "GEL-1", "10", "480.00", "14", "2", "yes", "5", "450.00"), within="supplier",
     ),
+    "sponsors": Kind(
+        ("sponsor", "name"), ("amount", "deduction", "days"), read_sponsors, Sponsor,
+        ("LANTERN", "Lantern fund", "12000.00", "4500.00", "30"),
+    ),
     "kits": Kind(
         ("procedure", "category", "kind", "item", "quantity"),
         ("surgeon", "line", "requirement", "first_day"),
@@ -98,11 +104,11 @@ KINDS: Mapping[str, Kind] = {
     ),
     "lists": Kind(
         ("list", "day", "theatre", "case", "position", "patient", "eye", "procedure", "category"),
-        ("part", "sponsor", "surgeon", "lens_model", "power", "needs"),
+        ("part", "sponsor", "surgeon", "lens_model", "power", "needs", "sponsor_number"),
         read_lists, Case,
         (
             "OT1-0301", "2027-03-01", "OT1", "C1001", "1", "P-12345", "right", "PHACO", "paid",
-            "morning", "", "SA", "", "", "",
+            "morning", "", "SA", "", "", "", "",
         ),
         within="list",
     ),

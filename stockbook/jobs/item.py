@@ -44,7 +44,8 @@ def _named(db: sqlite3.Connection, text: str) -> Item:
 
 
 def _packs(db: sqlite3.Connection, items: list[Item]) -> list[Pack]:
-    known = {item.code: item for item in items}
+    known = {str(item.lens_model): item for item in items if item.lens_model}
+    known |= {item.code: item for item in items}
     return [Pack(size, known[size.item]) for size in all_of(db, PackSize) if size.item in known]
 
 

@@ -16,12 +16,14 @@ from stockbook.domain.places import (
     places_of_category,
     places_of_site,
 )
+from stockbook.domain.receiving import RESERVED
 from stockbook.domain.roles import ROLES
 from stockbook.domain.rows import Row
 from stockbook.domain.scans import pack_identifier
 from stockbook.domain.service_levels import service_from_text
 from stockbook.errors import InputError
 from stockbook.jobs.reading import Reading, optional
+from stockbook.ledger.facts import all_of
 from stockbook.ledger.stock import has_amounts, has_moved, on_hand
 
 LEVELS = ("each", "inner", "outer")
@@ -185,7 +187,17 @@ def _item(reading: Reading, row: Row, values: dict[str, Any]) -> Item:
         reading.faults.add(row, "serial", "serial: wanted no, its unit is divided")
     if known is not None:
         _check_fixed(reading, row, known, made)
+    else:
+        _check_words(reading, row, made)
     return made
+
+
+def _check_words(reading: Reading, row: Row, made: Item) -> None:
+    """No item or lens model is called like a word that is typed beside scans."""
+    for column, name in (("item", made.code), ("lens_model", made.lens_model)):
+        if name in RESERVED:
+            wanted = f"another name; {name} is a word typed beside scans"
+            reading.faults.add(row, column, f"{column}: wanted {wanted}")
 
 
 def _check_fixed(reading: Reading, row: Row, known: Item, made: Item) -> None:
@@ -203,23 +215,34 @@ def _check_fixed(reading: Reading, row: Row, known: Item, made: Item) -> None:
 
 
 def read_pack_sizes(reading: Reading) -> None:
-    """Ways an item is sold; the identifier is a GTIN or a HIBC product symbol."""
+    """Ways an item is sold; the identifier is a GTIN or a HIBC product symbol.
+
+    Where a maker gives one identifier to all powers of a lens, the item is the model.
+    """
     for row in reading.sheet.rows:
         values = reading.row(
             row,
             identifier=pack_identifier,
-            item=reading.item,
+            item=partial(_item_or_model, reading),
             level=lambda t: texts.one_of(t or "each", LEVELS, "level"),
             units=lambda t: whole_from_text(t, 0, "units"),
         )
         if not values or not reading.once(row, "identifier", str(values["identifier"])):
             continue
         item, units = values["item"], values["units"]
-        if not isinstance(item, Item) or not isinstance(units, int) or units < 1:
+        if not isinstance(item, tuple) or not isinstance(units, int) or units < 1:
             reading.faults.add(row, "units", "units: wanted 1 or more")
             continue
         reading.keep(values, reading.known(PackSize, str(values["identifier"])), level="level")
-        steps = units * 10**item.unit_places
-        reading.facts.append(
-            PackSize(str(values["identifier"]), item.code, str(values["level"]), steps)
-        )
+        code, places = item
+        steps = units * 10**places
+        reading.facts.append(PackSize(str(values["identifier"]), code, str(values["level"]), steps))
+
+
+def _item_or_model(reading: Reading, text: str) -> tuple[str, int]:
+    """The code of an item or the name of a lens model, and how finely it is counted."""
+    model = all_of(reading.db, Item, lens_model=text.strip().upper())
+    if model and reading.known(Item, text.strip().upper()) is None:
+        return str(model[0].lens_model), model[0].unit_places
+    item = reading.item(text)
+    return item.code, item.unit_places

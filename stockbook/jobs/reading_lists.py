@@ -59,6 +59,7 @@ def read_plan(reading: Reading, check: "Check | None" = None) -> None:
             lens_model=optional(lambda t: _known(t, models, "lens_model")),
             power=optional(power_from_text),
             needs=lambda t: tuple(texts.word(w, "needs") for w in t.split()),
+            sponsor_number=optional(lambda t: texts.clean_text(t, "sponsor_number", 40)),
         )
         if values and reading.once(row, "case", str(values["case"])):
             case = _add_case(reading, row, values, lists)
@@ -82,7 +83,7 @@ def reference(text: str, pattern: str) -> str:
     return clean
 
 
-_CASE_COLUMNS = ("sponsor", "surgeon", "lens_model", "power", "needs")
+_CASE_COLUMNS = ("sponsor", "surgeon", "lens_model", "power", "needs", "sponsor_number")
 
 
 def _add_case(
@@ -112,6 +113,7 @@ def _add_case(
         values["eye"], values["procedure"], values["category"], values["sponsor"],
         values["surgeon"], values["lens_model"], values["power"], values["needs"],
         known.missing if known else (), known.cancelled if known else False,
+        known.minutes if known else None, values["sponsor_number"],
     )  # fmt: skip
     reading.facts.append(case)
     return case

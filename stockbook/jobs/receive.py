@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stockbook.domain import texts
-from stockbook.domain.days import days_between, expiry_text
 from stockbook.domain.deliveries import (
     NO_CHARGES,
     Charges,
@@ -16,22 +15,25 @@ from stockbook.domain.deliveries import (
     lot_of,
     priced,
 )
-from stockbook.domain.entries import Draft, Request, Signature, digest_of
-from stockbook.domain.reasons import SHORT_DATED, reason_from
+from stockbook.domain.entries import Draft, Movement, Request, Signature, digest_of
+from stockbook.domain.facts import Lot
+from stockbook.domain.order_facts import Rejection
 from stockbook.domain.records import Received, ReceivedLine
 from stockbook.errors import InputError, NeedsAnswer, Refused
 from stockbook.jobs.delivery_orders import (
+    Orders,
     agreed_price,
     expected_orders,
     named_orders,
+    price_of_terms,
     received_orders,
 )
 from stockbook.jobs.finding import known_place, known_supplier
+from stockbook.jobs.receive_checks import check_lines
 from stockbook.jobs.signing import check_person
 from stockbook.ledger.opening import Book
 from stockbook.ledger.posting import Posting, find_request, natural_key, posting
-from stockbook.ledger.settings import setting
-from stockbook.ledger.stock import last_price, next_lot, serials_on_hand
+from stockbook.ledger.stock import items_by_code, last_price, next_lot
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,8 @@ class Delivery:
     """The order of every line that names none itself."""
     another: bool = False
     """A like delivery of the same day without a note is really another one."""
+    rejected: Sequence[Rejection] = ()
+    """What came and is not taken in; their codes are given here."""
 
 
 def receive_delivery(
@@ -54,23 +58,31 @@ def receive_delivery(
 ) -> Received:
     """The delivery is on the shelf, lot by lot; the same note with the same lines stays one."""
     with posting(book, keep=keep) as post:
-        check_person(post.db, signature, "receive")
-        delivery = _with_orders(delivery)
-        supplier = known_supplier(post.db, delivery.supplier).code
-        place = known_place(post.db, delivery.place, ("store", "theatre", "quarantine")).code
-        request = _request(post.db, supplier, place, delivery, signature)
-        known = find_request(post.db, request)
-        if known is not None:
-            return Received(known, True, supplier, delivery.note, place, (), delivery.charges)
-        _check_lines(post.db, delivery.lines, signature.happened_on)
-        return _record(post, signature, request, supplier, place, delivery)
+        return receive_within(post, signature, delivery)
+
+
+def receive_within(post: Posting, signature: Signature, delivery: Delivery) -> Received:
+    """The same inside a transaction that is open already."""
+    check_person(post.db, signature, "receive")
+    delivery = _with_orders(delivery)
+    supplier = known_supplier(post.db, delivery.supplier).code
+    place = known_place(post.db, delivery.place, ("store", "theatre", "quarantine")).code
+    request = _request(post.db, supplier, place, delivery, signature)
+    known = find_request(post.db, request)
+    if known is not None:
+        return Received(known, True, supplier, delivery.note, place, (), delivery.charges)
+    if not delivery.lines and not delivery.rejected:
+        raise InputError("delivery: no lines. Give --line or --lines FILE.")
+    check_lines(post.db, delivery.lines, signature.happened_on, place)
+    return _record(post, signature, request, supplier, place, delivery)
 
 
 def _with_orders(delivery: Delivery) -> Delivery:
     """The delivery with its order on every line that names none."""
     order = texts.code(delivery.order, "--order") if delivery.order else None
     lines = [replace(line, order=line.order or order) for line in delivery.lines]
-    return replace(delivery, lines=lines)
+    rejected = [replace(one, order_code=one.order_code or order) for one in delivery.rejected]
+    return replace(delivery, lines=lines, rejected=rejected)
 
 
 def _record(
@@ -79,10 +91,7 @@ def _record(
 ) -> Received:  # fmt: skip
     db = post.db
     orders = named_orders(db, supplier, delivery.lines, signature.happened_on)
-    lines = [
-        priced(line, agreed_price(orders, line) or last_price(db, line.item.code))
-        for line in delivery.lines
-    ]
+    lines = [priced(line, _known_price(db, supplier, orders, line)) for line in delivery.lines]
     expected = expected_orders(db, supplier, delivery.lines)
     charges = _charges(db, delivery.charges, lines)
     first = next_lot(db)
@@ -92,19 +101,46 @@ def _record(
         for n, line in enumerate(lines)
     ]
     moves = delivery_movements(lines, lots, charges, supplier, place)
-    draft = Draft("delivery", signature, request, moves, tuple(lots), document)
+    rejected = _rejected(delivery, request, supplier)
+    draft = Draft("delivery", signature, request, moves, (*lots, *rejected), document)
     recorded = post.post(draft)
+    return Received(
+        recorded.number, recorded.already, supplier, document, place,
+        _received_lines(lines, lots, moves), charges,
+        received_orders(db, orders, delivery.lines), expected, rejected,
+        items_by_code(db, {one.item for one in rejected if one.item}),
+    )  # fmt: skip
+
+
+def _known_price(
+    db: sqlite3.Connection, supplier: str, orders: Orders, line: DeliveryLine
+) -> tuple[int, int] | None:
+    """By the order, else the supplier's terms, else what was last paid; for so many steps."""
+    return (
+        agreed_price(orders, line)
+        or price_of_terms(db, supplier, line)
+        or last_price(db, line.item.code)
+    )
+
+
+def _rejected(delivery: Delivery, request: Request, supplier: str) -> tuple[Rejection, ...]:
+    return tuple(
+        replace(one, code=f"{request.key}/{n}", supplier=supplier)
+        for n, one in enumerate(delivery.rejected, start=1)
+    )
+
+
+def _received_lines(
+    lines: Sequence[PricedLine], lots: Sequence[Lot], moves: Sequence[Movement]
+) -> tuple[ReceivedLine, ...]:
+    """Each line with its lot and all that its movements are worth."""
     values: dict[int, int] = {}
     for move in moves:
         values[move.lot] = values.get(move.lot, 0) + move.value
-    shown = [
+    return tuple(
         ReceivedLine(lot, p.line, values[lot.code], p.provisional)
         for p, lot in zip(lines, lots, strict=True)
-    ]
-    return Received(
-        recorded.number, recorded.already, supplier, document, place, tuple(shown), charges,
-        received_orders(db, orders, delivery.lines), expected,
-    )  # fmt: skip
+    )
 
 
 def _charges(db: sqlite3.Connection, charges: Charges, lines: Sequence[PricedLine]) -> Charges:
@@ -152,44 +188,15 @@ def _asked(delivery: Delivery) -> list[object]:
     charges = delivery.charges
     orders = [line.order for line in delivery.lines]
     asked = [lines, charges.freight, charges.freight_by, charges.tax]
-    return [*asked, orders] if any(orders) else asked
+    return [*asked, *([orders] if any(orders) else []), *_asked_at_the_door(delivery)]
 
 
-def _check_lines(db: sqlite3.Connection, lines: Sequence[DeliveryLine], day: str) -> None:
-    if not lines:
-        raise InputError("delivery: no lines. Give --line or --lines FILE.")
-    short_days = int(setting(db, "short_dated_days"))
-    for number, line in enumerate(lines, start=1):
-        _check_expiry(line, day, short_days, number)
-    _check_serials(db, lines)
-
-
-def _check_expiry(line: DeliveryLine, day: str, short_days: int, number: int) -> None:
-    left = days_between(day, line.expires_on)
-    expiry = expiry_text(line.expires_on, line.expiry_precision)
-    if left < 0:
-        raise Refused(
-            f"Line {number}, {line.item.code} lot {line.number}: its expiry {expiry} lies before "
-            f"the delivery ({day}). Read the pack again; if it is right, do not accept the pack."
-        )
-    if left < short_days and line.reason is None:
-        raise Refused(
-            f"Line {number}, {line.item.code} lot {line.number}: expiry {expiry} is {left} days "
-            f"away, fewer than {short_days}. Give a reason: {', '.join(SHORT_DATED)}."
-        )
-    if line.reason is not None:
-        reason_from(line.reason, SHORT_DATED, "short-dated reason")
-
-
-def _check_serials(db: sqlite3.Connection, lines: Sequence[DeliveryLine]) -> None:
-    by_item: dict[str, list[str]] = {}
-    for line in lines:
-        if line.serial is not None:
-            by_item.setdefault(line.item.code, []).append(line.serial)
-    for item, serials in by_item.items():
-        twice = {s for s in serials if serials.count(s) > 1} | serials_on_hand(db, item, serials)
-        if twice:
-            raise Refused(
-                f"{item}: serial {', '.join(sorted(twice))} would be on hand twice. "
-                "Read the label again; look with 'stockbook trace SERIAL'."
-            )
+def _asked_at_the_door(delivery: Delivery) -> list[object]:
+    """What was set aside or not taken in; nothing where all of it was taken in."""
+    aside = [[line.place, line.reason] for line in delivery.lines]
+    rejected = [
+        [one.reason, one.quantity, one.item, one.identifier, one.number, one.serial, one.expires_on]
+        for one in delivery.rejected
+    ]
+    any_aside = any(place for place, _ in aside)
+    return [{"aside": aside, "rejected": rejected}] if any_aside or rejected else []

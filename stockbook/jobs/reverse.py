@@ -8,6 +8,8 @@ from stockbook.domain.facts import Case, Fact
 from stockbook.domain.reasons import REVERSAL, reason_from
 from stockbook.domain.roles import COMMAND_OF_ENTRY
 from stockbook.errors import InputError, Refused
+from stockbook.jobs.claims_undone import KINDS as OF_CLAIMS
+from stockbook.jobs.claims_undone import claims_before
 from stockbook.jobs.invoice_undone import withdrawn_facts
 from stockbook.jobs.signing import check_signers, request
 from stockbook.ledger import history
@@ -53,7 +55,7 @@ def _check(db: sqlite3.Connection, entry: Entry, signature: Signature) -> None:
             f"{entry.document} anew with 'stockbook valuation write-down'."
         )
     _check_later(db, entry)
-    if not entry.movement_count and entry.kind != "invoice":
+    if not entry.movement_count and entry.kind not in ("invoice", "delivery", *OF_CLAIMS):
         raise Refused(
             f"entry {entry.number} ({entry.kind}) moved nothing; "
             "facts are corrected by new changes."
@@ -115,6 +117,8 @@ def _facts(db: sqlite3.Connection, entry: Entry) -> list[Fact]:
     """
     if entry.kind == "invoice":
         return withdrawn_facts(db, entry)
+    if entry.kind in OF_CLAIMS:
+        return list(claims_before(db, entry))
     case = find(db, Case, entry.document) if entry.document else None
     if case is None:
         return []

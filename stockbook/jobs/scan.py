@@ -21,6 +21,8 @@ def what_is(db: sqlite3.Connection, scan: Scan, today: str) -> Meaning:
         return _own(db, scan, today)
     pack = _pack(db, scan)
     item = find(db, Item, pack.item) if pack else None
+    if pack and item is None:
+        return _of_model(db, scan, pack, today)
     if item and item.by_serial and scan.hidden_serial and scan.serial is None:
         lot, serial = scan.hidden_serial
         hint = [["10", lot], ["21", serial]]
@@ -28,6 +30,16 @@ def what_is(db: sqlite3.Connection, scan: Scan, today: str) -> Meaning:
         raise refusal("GS_MISSING_OR_LOT_TOO_LONG", ai="10", hint=hint, split=split)
     lots = () if scan.identifier and not item else _lots(db, scan, item)
     return Meaning(scan, today, item=item, pack=pack, lots=lots)
+
+
+def _of_model(db: sqlite3.Connection, scan: Scan, pack: PackSize, today: str) -> Meaning:
+    """A lens of an identifier that all powers bear: which it is its serial says, or nothing."""
+    powers = {item.code: item for item in all_of(db, Item, lens_model=pack.item)}
+    named = _lots(db, scan, None) if scan.serial else ()
+    lots = tuple(lot for lot in named if lot.item in powers)
+    items = {lot.item for lot in lots}
+    item = powers[items.pop()] if len(items) == 1 else None
+    return Meaning(scan, today, item=item, pack=pack, lots=lots, model=pack.item)
 
 
 def _pack(db: sqlite3.Connection, scan: Scan) -> PackSize | None:

@@ -13,7 +13,7 @@ from stockbook.errors import InputError
 from stockbook.jobs.finding import item_or_pack, known_supplier
 from stockbook.jobs.one_fact import record_one
 from stockbook.jobs.signing import check_person, fresh_request
-from stockbook.jobs.supply_lines import ordered_lines
+from stockbook.jobs.supply_lines import at_the_door, ordered_lines
 from stockbook.ledger.facts import all_of
 from stockbook.ledger.opening import Book
 from stockbook.ledger.posting import posting
@@ -33,7 +33,8 @@ def about_supplier(book: Book, text: str, day: str) -> AboutSupplier:
         supplier = known_supplier(db, text)
         lines = ordered_lines(db, supplier.code)
         return AboutSupplier(
-            supplier, tuple(_offers(db, supplier=supplier.code)), supply_record(lines, day),
+            supplier, tuple(_offers(db, supplier=supplier.code)),
+            supply_record(lines, day, at_the_door(db, supplier.code)),
             items_by_code(db, {line.item for line in lines}), int(setting(db, "short_dated_days")),
         )  # fmt: skip
 

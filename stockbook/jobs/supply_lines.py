@@ -7,9 +7,11 @@ from stockbook.domain.days import days_between
 from stockbook.domain.facts import Lot
 from stockbook.domain.order_facts import PurchaseOrder
 from stockbook.domain.orders import CLOSED
-from stockbook.domain.supply_record import Delivered, OrderedLine
+from stockbook.domain.places import supplier_place
+from stockbook.domain.supply_record import AtTheDoor, Delivered, OrderedLine
 from stockbook.ledger.facts import all_of
 from stockbook.ledger.orders import deliveries_on_orders, first_agreed
+from stockbook.ledger.rejections import lots_that_came, rejected_lines
 from stockbook.ledger.settings import setting
 
 
@@ -48,3 +50,10 @@ def _delivered(came: Sequence[tuple[str, Lot]], short_days: int) -> tuple[Delive
         )
         for day, lots in sorted(days.items())
     )  # fmt: skip
+
+
+def at_the_door(db: sqlite3.Connection, supplier: str) -> AtTheDoor:
+    """What became of a supplier's deliveries at the door, orders or none."""
+    lots, aside = lots_that_came(db, supplier_place(supplier))
+    rejected = rejected_lines(db, supplier)
+    return AtTheDoor(lots, tuple(sorted(rejected.items())), tuple(sorted(aside.items())))

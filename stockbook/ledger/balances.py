@@ -7,8 +7,9 @@ from dataclasses import replace
 from stockbook.domain.amounts import value_of_part
 from stockbook.domain.entries import Movement
 from stockbook.domain.facts import Place
-from stockbook.domain.places import STOCK_KINDS
+from stockbook.domain.places import SENT_BACK, STOCK_KINDS
 from stockbook.ledger.facts import find
+from stockbook.ledger.send_backs import left_in_sent_back
 
 
 class Balances:
@@ -24,7 +25,7 @@ class Balances:
         """What is there; none where a place keeps no balance."""
         kind = self._kind(place)
         with_case = case is not None and kind in ("trolley", "used", "waste")
-        if kind not in STOCK_KINDS and not with_case:
+        if kind not in STOCK_KINDS and not with_case and place != SENT_BACK:
             return None
         key = (place, lot, case if with_case else None)
         if key not in self._known:
@@ -51,6 +52,8 @@ class Balances:
         return self._kinds[place]
 
     def _read(self, place: str, lot: int, case: str | None) -> tuple[int, int]:
+        if place == SENT_BACK:
+            return left_in_sent_back(self.db, [lot]).get(lot, (0, 0))
         if case is None:
             sql = "SELECT quantity, value FROM on_hand WHERE place = ? AND lot = ?"
             row = self.db.execute(sql, (place, lot)).fetchone()

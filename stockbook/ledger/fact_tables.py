@@ -37,9 +37,10 @@ CREATE TABLE theatre_case (
   code TEXT PRIMARY KEY, list TEXT NOT NULL, position INTEGER NOT NULL, kind TEXT NOT NULL,
   patient TEXT, eye TEXT, procedure TEXT, category TEXT, sponsor TEXT, surgeon TEXT,
   lens_model TEXT, power INTEGER, needs TEXT NOT NULL, missing TEXT NOT NULL,
-  cancelled INTEGER NOT NULL, minutes INTEGER
+  cancelled INTEGER NOT NULL, minutes INTEGER, sponsor_number TEXT
 ) STRICT;
 CREATE INDEX theatre_case_list ON theatre_case (list, position);
+CREATE INDEX theatre_case_sponsor ON theatre_case (sponsor) WHERE sponsor IS NOT NULL;
 CREATE INDEX theatre_case_patient ON theatre_case (patient) WHERE patient IS NOT NULL;
 CREATE TABLE lot (
   code INTEGER PRIMARY KEY, item TEXT NOT NULL, number TEXT NOT NULL, serial TEXT,
@@ -65,6 +66,11 @@ CREATE TABLE purchase_order (
   code TEXT PRIMARY KEY, supplier TEXT NOT NULL, ordered_on TEXT NOT NULL, due_on TEXT NOT NULL,
   lines TEXT NOT NULL, state TEXT NOT NULL
 ) STRICT;
+CREATE TABLE rejection (
+  code TEXT PRIMARY KEY, supplier TEXT NOT NULL, reason TEXT NOT NULL, quantity INTEGER NOT NULL,
+  item TEXT, identifier TEXT, number TEXT, serial TEXT, expires_on TEXT, order_code TEXT, scan TEXT
+) STRICT;
+CREATE INDEX rejection_supplier ON rejection (supplier);
 CREATE TABLE quarantine (
   code TEXT PRIMARY KEY, reason TEXT NOT NULL, started_on TEXT NOT NULL, item TEXT, number TEXT,
   serial TEXT, supplier TEXT, expires_from TEXT, expires_through TEXT, place TEXT,
@@ -96,4 +102,15 @@ CREATE INDEX invoice_supplier ON invoice (supplier);
 CREATE TABLE stated_value (
   code TEXT PRIMARY KEY, value INTEGER NOT NULL, basis TEXT NOT NULL, lots TEXT NOT NULL
 ) STRICT;
+CREATE TABLE sponsor (
+  code TEXT PRIMARY KEY, name TEXT NOT NULL, amount INTEGER, deduction INTEGER NOT NULL,
+  days INTEGER
+) STRICT;
+CREATE TABLE claimed_case (
+  code TEXT PRIMARY KEY, sponsor TEXT NOT NULL, document TEXT NOT NULL, case_code TEXT NOT NULL,
+  sent_on TEXT NOT NULL, amount INTEGER NOT NULL, deduction INTEGER NOT NULL, category TEXT,
+  lenses TEXT NOT NULL, state TEXT NOT NULL, paid INTEGER NOT NULL, settled_on TEXT, reason TEXT
+) STRICT;
+CREATE INDEX claimed_case_document ON claimed_case (document);
+CREATE INDEX claimed_case_case ON claimed_case (case_code);
 """

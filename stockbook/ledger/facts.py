@@ -38,6 +38,9 @@ TABLES: Mapping[str, str] = {
     "judged use": "judged_use",
     "invoice": "invoice",
     "stated value": "stated_value",
+    "sponsor": "sponsor",
+    "claimed case": "claimed_case",
+    "rejection": "rejection",
 }
 
 F = TypeVar("F")

@@ -77,6 +77,25 @@ def _shadows(given: Mapping[tuple[str, int], int], lots: Mapping[int, LotFacts])
     return sums
 
 
+ItemEnded = tuple[str, str, str, int, int]
+"""Case, item, the terms its lots came on, and the steps and value that ended, used or wasted."""
+
+
+def ended_items(db: sqlite3.Connection, first_day: str, last_day: str) -> list[ItemEnded]:
+    """What ended of each item in each case, booked in a period; what came back is taken off."""
+    rows = db.execute(
+        f"WITH ends AS {_ENDS} SELECT case_code, lot.item, lot.terms, "
+        "SUM(movement.quantity * sign), SUM(value * sign) FROM ("
+        "SELECT case_code, movement.lot, movement.quantity, value, "
+        "(to_place IN ends) - (from_place IN ends) AS sign FROM entry "
+        "CROSS JOIN movement ON movement.entry = entry.number "
+        "WHERE booked_on BETWEEN ? AND ? AND case_code IS NOT NULL) AS movement "
+        "CROSS JOIN lot ON lot.code = movement.lot WHERE sign <> 0 GROUP BY 1, 2, 3",
+        (first_day, last_day),
+    )
+    return rows.fetchall()
+
+
 def first_used(
     db: sqlite3.Connection, cases: Collection[str], first_day: str, last_day: str
 ) -> dict[str, str]:

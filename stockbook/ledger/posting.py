@@ -152,6 +152,12 @@ def same_request(db: sqlite3.Connection, request: Request) -> int | None:
     return int(row[0]) if row else None
 
 
+def recorded_under(db: sqlite3.Connection, key: str) -> int | None:
+    """The entry recorded under a key, whatever was asked with it, or none."""
+    row = db.execute("SELECT number FROM entry WHERE request_key = ?", (key,)).fetchone()
+    return int(row[0]) if row else None
+
+
 def find_request(db: sqlite3.Connection, request: Request) -> int | None:
     """The entry already recorded under this key; another digest is refused with both shown."""
     row = db.execute(

@@ -114,7 +114,7 @@ def explain_page(found: Foresight, one: Outlook, site: Site) -> str:
         f"Usable {amount(item, one.usable)}, on order {amount(item, one.on_order)}.",
         f"To be covered: {found.review_days} days until the next look, and a lead time of "
         f"{mean_lead:.1f} days on average ({lead.what}: {lead.prior_source}, "
-        f"{lead.seen:.0f} receipts).",
+        f"{plural(round(lead.seen), 'receipt')}).",
         f"Expected use in that time {about(item, one.expected)}: {about(item, one.listed)} by "
         f"cases on the lists, {about(item, one.expected - one.listed)} by cases not yet scheduled.",
         f"Chance that more is needed than there is: {100 * one.chance_short:.2f} % "

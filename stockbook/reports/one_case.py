@@ -21,6 +21,11 @@ def lens_words(case: Case) -> str:
     return f"{case.lens_model} {power}"
 
 
+def _sponsor(case: Case) -> str:
+    number = f", their number {case.sponsor_number}" if case.sponsor_number else ""
+    return f"{case.sponsor or 'none'}{number}"
+
+
 def list_words(of: OperatingList) -> str:
     """A list's code, day, theatre and part of the day."""
     return f"{of.code}, {of.day}, {of.theatre}, {of.part}"
@@ -33,7 +38,7 @@ def case_page(view: CaseView, site: Site) -> str:
         ("List", f"{list_words(view.list)}, position {case.position}"),
         ("Patient", f"reference {case.patient}, {case.eye} eye"),
         ("Procedure", f"{case.procedure}, {case.category}"),
-        ("Sponsor", case.sponsor or "none"),
+        ("Sponsor", _sponsor(case)),
         ("Surgeon", case.surgeon or "not named"),
         ("Lens", lens_words(case)),
         ("Needs", ", ".join(case.needs) or "the kit alone"),
@@ -81,11 +86,12 @@ def case_sheets(view: CaseView) -> list[DataSheet]:
     plan = (
         case.code, view.state, case.list, view.list.day, view.list.theatre, view.list.part,
         case.position, case.patient, case.eye, case.procedure, case.category, case.sponsor,
-        case.surgeon, case.lens_model, case.power, " ".join(case.needs),
+        case.surgeon, case.lens_model, case.power, " ".join(case.needs), case.sponsor_number,
     )  # fmt: skip
     names = columns(
         "case", "state", "list", "day:day", "theatre", "part", "position:count", "patient", "eye",
         "procedure", "category", "sponsor", "surgeon", "lens_model", "power:power", "needs",
+        "sponsor_number",
     )  # fmt: skip
     return [DataSheet("case", (), names, (plan,)), _units_sheet(view), _entries_sheet(view)]
 

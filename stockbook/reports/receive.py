@@ -1,12 +1,14 @@
 """How a recorded delivery looks."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from stockbook.domain.answers import Site
+from stockbook.domain.facts import Item
+from stockbook.domain.order_facts import Rejection
 from stockbook.domain.records import LeftLine, Received, ReceivedLine
 from stockbook.reports.amounts import amount, expiry, lot_name
 from stockbook.reports.order import expected_words, received_order
-from stockbook.reports.tables import heading, table
+from stockbook.reports.tables import heading, plural, table
 
 HEADERS = ("Item", "Units", "of them bonus", "Lot", "Expiry", "Value", "Note")
 
@@ -17,7 +19,9 @@ def received_page(received: Received, site: Site) -> str:
     title = f"Delivery of {received.supplier}{note}, to {received.place}"
     rows = [_row(line, site) for line in received.lines]
     charges = received.charges
-    parts = [heading(title, site), table(HEADERS, rows, "Units,of them bonus,Value")]
+    parts = [heading(title, site)]
+    parts += [table(HEADERS, rows, "Units,of them bonus,Value")] if rows else []
+    parts += [_rejected(one, received.items) for one in received.rejected]
     if charges.freight or charges.tax:
         money = site.money
         by = f" billed by {charges.freight_by}" if charges.freight_by else ""
@@ -45,9 +49,20 @@ def _row(received: ReceivedLine, site: Site) -> tuple[str, ...]:
     line, lot = received.line, received.lot
     notes = [line.terms] if line.terms != "bought" else []
     notes += ["price provisional"] if received.provisional else []
-    notes += [f"short-dated: {line.reason}"] if line.reason else []
+    if line.place:
+        notes.append(f"set aside in {line.place}: {line.reason}")
+    elif line.reason:
+        notes.append(f"short-dated: {line.reason}")
     bonus = amount(line.item, line.bonus_quantity) if line.bonus_quantity else ""
     return (
         line.item.code, amount(line.item, line.quantity), bonus, lot_name(lot), expiry(lot),
         site.money.text(received.value), ", ".join(notes),
     )  # fmt: skip
+
+
+def _rejected(one: Rejection, items: Mapping[str, Item]) -> str:
+    """What came and was not taken in, in one line."""
+    item = items.get(one.item or "")
+    what = amount(item, one.quantity) if item else plural(one.quantity, "pack")
+    lot = f" lot {one.serial or one.number}" if one.serial or one.number else ""
+    return f"Rejected, {one.reason}: {one.item or one.identifier}{lot}, {what}. Not taken in."

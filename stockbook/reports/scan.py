@@ -70,6 +70,8 @@ def _in_book(meaning: Meaning) -> dict[str, Any]:
     found: dict[str, Any] = {"known": bool(known)}
     if meaning.item:
         found |= {"item": meaning.item.code, "unit_places": meaning.item.unit_places}
+    if meaning.model:
+        found |= {"known": True, "lens_model": meaning.model}
     if meaning.pack:
         found |= {"level": meaning.pack.level, "units": meaning.pack.units}
     if meaning.scan.lot or meaning.scan.serial or meaning.lots:
@@ -90,6 +92,8 @@ def _what(meaning: Meaning) -> str:
     name = _identifier(scan)
     if item and pack:
         name = f"{item.code} {item.name}, {pack.level} of {amount(item, pack.units)}"
+    elif meaning.model and pack:
+        name = f"lens model {meaning.model}, {pack.level}; its power is printed on the box alone"
     elif scan.identifier and meaning.asked:
         name += " is no pack size of this book"
     return f"{name}, {plural(scan.count, 'pack')} in it" if scan.count is not None else name

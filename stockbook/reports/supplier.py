@@ -8,6 +8,7 @@ from stockbook.domain.answers import Site
 from stockbook.domain.facts import Supplier
 from stockbook.domain.order_answers import AboutSupplier, Offer, Withdrawn
 from stockbook.domain.places import supplier_place
+from stockbook.domain.supply_record import AtTheDoor
 from stockbook.reports.amounts import amount
 from stockbook.reports.tables import heading, lines, plural, table
 
@@ -33,6 +34,8 @@ def supplier_page(about: AboutSupplier, site: Site) -> str:
         parts += ["", "What they sell", _offers(about.offers, site)]
     if about.record.lines:
         parts += ["", *_record(about), *_lead_times(about)]
+    if about.record.door.rejected or about.record.door.set_aside:
+        parts += ["", *_door(about.record.door)]
     return "\n".join(parts)
 
 
@@ -74,6 +77,22 @@ def _record(about: AboutSupplier) -> list[str]:
         lots = f"{short.part} of {plural(short.whole, 'lot')}"
         said.append(f"Short-dated (fewer than {about.short_days} days) when received: {lots}.")
     return said
+
+
+def _door(door: AtTheDoor) -> list[str]:
+    """What was not taken in, or set aside, of all deliveries; by reason."""
+    share = door.rejects
+    said = [f"Rejected at the door: {share.part} of {plural(share.whole, 'line')}"]
+    said[0] += _by_reason(door.rejected)
+    if door.set_aside:
+        count = sum(n for _, n in door.set_aside)
+        said.append(f"Set aside at the door: {plural(count, 'lot')}{_by_reason(door.set_aside)}")
+    return said
+
+
+def _by_reason(counts: Sequence[tuple[str, int]]) -> str:
+    words = ", ".join(f"{reason} {count}" for reason, count in counts)
+    return f" ({words})." if words else "."
 
 
 def _percent(share: int) -> str:
@@ -161,10 +180,13 @@ def _record_sheet(about: AboutSupplier) -> "DataSheet":
     row = (
         record.lines, record.full.whole, record.full.part, record.full_in_time.part, record.fill,
         record.fill_in_time, record.short_dated.whole, record.short_dated.part,
+        record.door.rejects.whole, record.door.rejects.part,
+        sum(count for _, count in record.door.set_aside),
     )  # fmt: skip
     names = (
         "lines", "lines_judged", "lines_full", "lines_full_in_time", "fill_per_10000",
-        "fill_in_time_per_10000", "lots", "lots_short_dated",
+        "fill_in_time_per_10000", "lots", "lots_short_dated", "lines_at_the_door",
+        "lines_rejected", "lots_set_aside",
     )  # fmt: skip
     about_it = (("short_dated_days", str(about.short_days)),)
     kinds = columns(*(f"{name}:count" for name in names))

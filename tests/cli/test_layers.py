@@ -275,7 +275,8 @@ def test_one_word_runs_from_the_command_to_its_test() -> None:
 
     tests = Path(__file__).parent.parent / "jobs"
     for command in (name for commands in SECTIONS.values() for name in commands):
-        file = "import_" if command == "import" else command
+        word = command.replace("-", "_")
+        file = "import_" if command == "import" else word
         assert f"cli/{file}.py" in NAMES
         assert f"jobs/{file}.py" in NAMES or command == "demo"
-        assert (tests / f"test_{command}.py").is_file()
+        assert (tests / f"test_{word}.py").is_file()

@@ -87,7 +87,7 @@ def test_a_kit_s_lines_and_a_case_s_missing_units_keep_their_form() -> None:
     case = Case("C1", "L1", 1, needs=("dye",), missing=(Shortfall("VISC", 2),))
     assert fact_from_body("kit", "P/paid", body_of(kit)).lines[0].items == ("A", "B")
     assert fact_from_body("case", "C1", body_of(case)).missing == (Shortfall("VISC", 2),)
-    assert row_of(case)[-3] == '[{"item":"VISC","quantity":2}]'
+    assert row_of(case)[-4] == '[{"item":"VISC","quantity":2}]'
 
 
 def test_a_lot_s_code_is_a_number_again() -> None:

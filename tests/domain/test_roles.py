@@ -12,7 +12,7 @@ from stockbook.errors import Refused
 
 # DESIGN, section 5: the headings are the table.
 OWN = {
-    "keeper": {"receive", "order", "move", "discard"},
+    "keeper": {"receive", "order", "move", "discard", "send-back"},
     "nurse": {"issue", "finish", "list", "case"},
     "sterile": set(),
     "manager": {
@@ -28,7 +28,7 @@ OWN = {
         "case",
         "reopen",
     },
-    "finance": {"valuation", "invoice", "period", "reopen"},
+    "finance": {"valuation", "invoice", "period", "claims", "decline", "reopen"},
     "auditor": set(),
 }
 

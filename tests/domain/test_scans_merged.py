@@ -16,6 +16,11 @@ def refused(scan: str) -> ScanRefused:
     return error.value
 
 
+def test_a_number_alone_and_the_data_on_another_symbol_are_one_pack() -> None:
+    whole = merge([read_symbol(text, AS_OF) for text in ("09521101530001", "1729033110V9")])
+    assert (whole.gtin14, whole.lot, whole.expiry) == ("09521101530001", "V9", "2029-03-31")
+
+
 def test_two_symbols_of_a_pack_are_judged_together_alone() -> None:
     first, second = f"]d201{GTIN}", f"]d21727123110LOT{GS}"
     assert refused(second).name == "AI_REQUIRES"

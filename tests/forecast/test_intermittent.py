@@ -36,7 +36,7 @@ def test_a_spike_is_flagged_and_stays_out_until_it_is_confirmed() -> None:
     assert (spike.period, spike.quantity) == (10, 60)
     assert spike.chance < 1e-5
     assert found(series).mean == found(QUIET).mean
-    assert "1 unconfirmed spikes left out" in found(series).basis
+    assert "1 unconfirmed spike left out" in found(series).basis
     assert found(series, 10).mean > 2 * found(QUIET).mean
 
 
@@ -44,7 +44,7 @@ def test_a_single_use_among_nothing_is_only_a_spike_when_it_is_large() -> None:
     assert spikes([0] * 11 + [1]) == []
     assert [spike.period for spike in spikes([0] * 11 + [40])] == [11]
     assert plain_demand("X", [0] * 11 + [40]) == NoBasis(
-        "X", "none was used in 11 periods, but for 1 unconfirmed spikes"
+        "X", "none was used in 11 periods, but for 1 unconfirmed spike"
     )
 
 

@@ -1,5 +1,7 @@
 """What goes from one book into another by files: invented facts, and how their codes look."""
 
+from dataclasses import replace
+
 from hypothesis import strategies as st
 from strategies import codes, names
 
@@ -56,6 +58,12 @@ def items(draw: st.DrawFn) -> Item:
     )  # fmt: skip
 
 
+def _another(item: Item, things: list[Item]) -> st.SearchStrategy[str]:
+    """What it stands for: another item of the book, or one that the book never had."""
+    known = [one.code for one in things if one.code != item.code]
+    return st.sampled_from([*known, f"OLD-{item.code}"[:40]])
+
+
 @st.composite
 def packs(draw: st.DrawFn, of: list[Item]) -> PackSize:
     """Whole units of one of the items under a GTIN."""
@@ -80,6 +88,7 @@ def site_places(draw: st.DrawFn) -> list[Place]:
 def sites(draw: st.DrawFn) -> tuple[list[Fact], dict[str, str]]:
     """Facts of every kind that `show` writes and `import` reads, and the names of people."""
     things = draw(st.lists(items(), min_size=1, max_size=6, unique_by=lambda i: i.code))
+    things = [replace(one, replaces=draw(st.none() | _another(one, things))) for one in things]
     sold = draw(st.lists(packs(things), min_size=1, max_size=4, unique_by=lambda p: p.code))
     made = draw(st.lists(site_places(), min_size=1, max_size=3, unique_by=lambda p: p[0].code))
     traders = draw(

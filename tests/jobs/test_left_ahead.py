@@ -68,7 +68,10 @@ def test_a_short_dated_or_given_lot_says_what_will_be_left_of_it(used: Desk) -> 
     )
     assert "KNIFE lot X1: expected left over at its expiry " in said
     assert " of 900." in said
-    given = used.ok("receive ACME --note N2 --terms donated --line KNIFE 9 X2 2027-12-01 - --by KE")
+    given = used.ok(
+        "receive ACME --note N2 --terms donated --reason donation "
+        "--line KNIFE 9 X2 2027-12-01 - --by KE"
+    )
     assert "KNIFE lot X2: expected left over" in given
     bought = used.ok("receive ACME --note N3 --line KNIFE 9 X3 2029-12 1.00 --by KE")
     assert "expected left over" not in bought

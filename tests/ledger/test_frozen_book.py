@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 from desk import Desk
 
+from stockbook.domain.codec import KINDS
+
 
 @dataclass(frozen=True)
 class Frozen:
@@ -37,6 +39,11 @@ BOOKS = (
     Frozen(
         2, "2e26c91c2660d260d9b7c3a46a68ebd71bdcbce298ea256e1bb0717ccfcb4e94",
         (17, "b0bec7f4328c79ff3aa06b3d9eaa91d84300f7c93d277c9daff9e8956489b64e"),
+        "finish C2 --as-kit --reason noticed-later",
+    ),
+    Frozen(
+        3, "83cba05159b4dad85b53daa8e6e7143b341487f5780ef35bf796a434e4dae396",
+        (33, "5b2d0ec674a7cfd69f3d317341beda44bb41fc1f40fe711189c1dc45f2531817"),
         "finish C2 --as-kit --reason noticed-later",
     ),
 )  # fmt: skip
@@ -78,3 +85,28 @@ def test_orders_and_their_deliveries_survive(tmp_path: Path) -> None:
     desk = BOOKS[1].thawed(tmp_path)
     assert "36" in desk.ok("order show O-2027-001")
     desk.ok("kit show PHACO/free")
+
+
+AFTER_3 = {"sponsor", "claimed case", "rejection"}
+
+
+def test_the_book_of_version_3_has_every_kind_of_fact_of_its_version(tmp_path: Path) -> None:
+    desk = BOOKS[2].thawed(tmp_path)
+    there = {kind for (kind,) in desk.rows("SELECT DISTINCT kind FROM change")}
+    assert there == set(KINDS) - AFTER_3
+
+
+def test_what_version_3_brought_survives(tmp_path: Path) -> None:
+    """Invoices, stated values, a closed month, a judged week; a sitting, outside the chain."""
+    desk = BOOKS[2].thawed(tmp_path)
+    outside = desk.rows("SELECT * FROM sitting"), desk.rows("SELECT * FROM upkeep")
+    assert all(outside)
+    desk.ok("move VISC 1 --from STORE --to OT1 --reason refill --by KE")
+    assert (desk.rows("SELECT * FROM sitting"), desk.rows("SELECT * FROM upkeep")) == outside
+    assert "2,120.00" in desk.ok("invoice ACME R-77")
+    assert "The figures are those it was closed with." in desk.ok("period show 2027-02")
+    assert desk.rows("SELECT minutes, sponsor_number FROM theatre_case WHERE code = 'C1'") == [
+        (14, None)
+    ]
+    desk.ok("case change C3 --sponsor none --reason payer-changed --by NU")
+    assert "sound" in desk.ok("book verify")

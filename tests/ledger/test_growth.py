@@ -66,6 +66,7 @@ def test_no_question_of_a_month_a_lot_or_the_trolleys_reads_the_whole_book(used:
         book.db.set_trace_callback(asked.append)
         money.proof(book.db, "2027-03-01", "2027-03-31")
         money.first_used(book.db, {"C1"}, "2027-03-01", "2027-03-31")
+        assert {row[0] for row in money.ended_items(book.db, "2027-03-01", "2027-03-31")} == {"C1"}
         history.moves_of_item(book.db, "KNIFE", [1])
         assert cases.unfinished(book.db) == ["C2"]
         book.db.set_trace_callback(None)

@@ -252,12 +252,14 @@ def test_rule_12_a_patient_who_is_not_a_reference_of_the_pattern_is_refused(desk
 
 
 def test_rule_12_no_table_has_a_column_for_a_patients_name(desk: Desk) -> None:
-    """The one table with names holds the staff's, outside the chain (DESIGN section 3)."""
+    """The one table with people's names holds the staff's, outside the chain (DESIGN section 3)."""
     named = desk.rows(
         "SELECT m.name FROM sqlite_schema AS m, pragma_table_info(m.name) AS c "
         "WHERE m.type = 'table' AND c.name = 'name' ORDER BY 1"
     )
-    assert [row[0] for row in named] == ["category", "item", "person", "place", "supplier"]
+    assert [row[0] for row in named] == [
+        "category", "item", "person", "place", "sponsor", "supplier"
+    ]  # fmt: skip
     columns = desk.rows("SELECT name FROM pragma_table_info('theatre_case') ORDER BY cid")
     assert "patient" in [row[0] for row in columns]
     assert not [name for (name,) in columns if "name" in name or "birth" in name]

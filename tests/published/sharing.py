@@ -1,12 +1,14 @@
 """Checks of costs that are shared out, and of volumes that bear them."""
 
 from fractions import Fraction
+from math import ceil
 from pathlib import Path
 
 from published.one_item import MINOR
 from published.tables import Figures
 from stockbook.domain.allocation import Pool, Service, by_activity, step_down
 from stockbook.domain.break_even import Earner, break_even, carried_by_one
+from stockbook.domain.what_if import CaseKind, Scenario, borne, break_even_cases
 
 OTHER_BASIS = "the method by which the source shows what activity-based costing mends"
 
@@ -47,6 +49,15 @@ def stepping_down(figures: Figures, _: Path) -> None:
     figures.equal("total", Fraction(sum(found.total.values()), MINOR))
 
 
+def scenario(fixed: object, **each: tuple[int, object, object]) -> Scenario:
+    """What the command reckons with: by name so many cases, what one brings and what it costs."""
+    kinds = [
+        CaseKind(name, cases, Fraction(cases), Fraction(minor(price)), Fraction(minor(variable)))
+        for name, (cases, price, variable) in each.items()
+    ]
+    return Scenario(tuple(kinds), Fraction(minor(fixed)))
+
+
 def one_product(figures: Figures, _: Path) -> None:
     """The volume and what it brings."""
     price, variable, fixed = figures.given("price", "variable_cost", "fixed_cost")
@@ -54,6 +65,7 @@ def one_product(figures: Figures, _: Path) -> None:
     assert found is not None
     figures.equal("units", found.composite_units)
     figures.equal("revenue", found.composite_units * price)
+    assert break_even_cases(scenario(fixed, one=(1, price, variable))) == found.whole_units
 
 
 def changed_inputs(figures: Figures, _: Path) -> None:
@@ -65,6 +77,10 @@ def changed_inputs(figures: Figures, _: Path) -> None:
         for price, variable, fixed in rows
     ]
     figures.equal("units", [one.composite_units if one else None for one in found])
+    figures.equal("units", [
+        break_even_cases(scenario(fixed, one=(1, price, variable)))
+        for price, variable, fixed in rows
+    ])  # fmt: skip
 
 
 def product_mix(figures: Figures, _: Path) -> None:
@@ -97,3 +113,6 @@ def paid_for_free(figures: Figures, _: Path) -> None:
     figures.equal("paid_cases_ceil", found.whole_units * paid.weight)
     figures.equal("free_cases", found.whole_units * free.weight)
     figures.equal("max_free_per_paid_at_zero_fixed", carried_by_one(paid, free))
+    asked = scenario(fixed, **{n: (mix[n], price[n], variable[n]) for n in ("paid", "free")})
+    figures.equal("max_free_per_paid_at_zero_fixed", borne(asked, "free").carried)
+    assert break_even_cases(asked) == ceil(sum(found.cases))

@@ -1,0 +1,151 @@
+"""`stockbook receive SUPPLIER NOTE --scan`: a delivery unpacked by scanner."""
+
+import sys
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import TYPE_CHECKING
+
+import click
+
+from stockbook.cli.context import (
+    on_screen,
+    open_book,
+    recorded,
+    recorded_now,
+    session,
+    show,
+    signature,
+    site_of,
+    sure_if_asked,
+)
+from stockbook.cli.scanned_lines import scanned_texts, sign_in
+from stockbook.domain.amounts import plural
+from stockbook.errors import BookDamaged, InputError, StockbookError
+
+if TYPE_CHECKING:
+    from stockbook.domain.answers import Site
+    from stockbook.domain.deliveries import Charges
+    from stockbook.domain.receiving import DeskReply, WholeDelivery
+    from stockbook.domain.records import LeftLine, Received
+
+    Left = Callable[[Received], tuple[LeftLine, ...]]
+
+
+@dataclass(frozen=True)
+class Given:
+    """What was said of the delivery on the command line; none: not said."""
+
+    supplier: str
+    note: str | None = None
+    place: str | None = None
+    terms: str | None = None
+    order: str | None = None
+    freight: str | None = None
+    freight_by: str | None = None
+    tax: str | None = None
+
+
+def unpack(given: Given, separator: str | None) -> None:
+    """Sit down at the delivery and take scans until it is recorded or left."""
+    from stockbook.domain.scans import known_separator
+    from stockbook.jobs.delivery_lines import charges_typed
+    from stockbook.jobs.left_ahead import left_of_delivery
+    from stockbook.jobs.receive_scan import sit_down, take_line
+    from stockbook.reports.receive_scan import desk_page
+
+    note, lines = _checked(given), scanned_texts()
+    known_separator(separator)
+    sign_in(lines)
+    with open_book() as book:
+        signed, site = replace(signature(book), reason=None), site_of(book)
+        said = _said(given, charges_typed(book, given.freight, given.freight_by, given.tax))
+        page = sure_if_asked(
+            lambda sure: sit_down(book, signed, given.supplier, note, said, sure=sure)
+        )
+        show(partial(desk_page, page, site))
+        at = page.unpacking
+
+        def take(line: str) -> "DeskReply":
+            now = replace(signed, recorded_at=recorded_now(book))
+            return take_line(
+                book, now, at.supplier, at.note, line, seat=at.seat, separator=separator
+            )
+
+        def left(received: "Received") -> "tuple[LeftLine, ...]":
+            return left_of_delivery(book, signed.today, received)
+
+        refused = _sit(take, left, lines, site)
+    if refused and not sys.stdin.isatty():
+        raise InputError(f"{plural(refused, 'scan')} refused.")
+
+
+def _checked(given: Given) -> str:
+    """The note's number; a sitting has one, and no dry run."""
+    if session().dry_run:
+        raise click.UsageError("Unpacking has no dry run; RECORD alone records, UNDO takes back.")
+    if given.note is None:
+        raise click.UsageError("--scan needs the delivery's NOTE: receive SUPPLIER NOTE --scan.")
+    return given.note
+
+
+def _said(given: Given, charges: "Charges") -> "WholeDelivery":
+    """What was said of the delivery as a whole, in the book's own terms."""
+    from stockbook.domain.receiving import WholeDelivery
+
+    return WholeDelivery(
+        given.order, given.terms, given.place, charges.freight or None, charges.freight_by,
+        charges.tax or None,
+    )  # fmt: skip
+
+
+def _sit(
+    take: "Callable[[str], DeskReply]", left: "Left", lines: Iterator[str], site: "Site"
+) -> int:
+    """Each line is answered at once; how many were refused. Nothing more waits once it is left."""
+    refused = 0
+    for line in lines:
+        try:
+            reply = take(line)
+        except BookDamaged:
+            raise
+        except StockbookError as error:
+            refused += 1
+            _show_refused(error)
+            continue
+        _show(reply, left, site)
+        if reply.left:
+            return refused
+    click.echo("Not recorded; what was scanned is kept. Give the command again to go on.")
+    return refused
+
+
+def _show(reply: "DeskReply", left: "Left", site: "Site") -> None:
+    """The answer to one line; a recorded delivery as its page."""
+    from stockbook.reports.receive_scan import reply_lines
+
+    words = on_screen(partial(reply_lines, reply, site), sys.stdout)
+    if words:
+        click.echo(words)
+    if reply.received is not None:
+        show_received(reply.received, left, site)
+        recorded(reply.received.entry, already=reply.received.already)
+    sys.stdout.flush()
+
+
+def show_received(received: "Received", left: "Left", site: "Site") -> None:
+    """The page of what was received, and what of it is expected to be left over."""
+    from stockbook.reports.receive import left_page, received_page
+
+    if received.lines or received.rejected:
+        show(lambda: received_page(received, site))
+        words = "" if session().dry_run else left_page(left(received))
+        if words:
+            show(words)
+
+
+def _show_refused(error: StockbookError) -> None:
+    """Why a line was not taken."""
+    from stockbook.cli.main import say
+
+    say(on_screen(lambda: f"!! {error.message}", sys.stderr))

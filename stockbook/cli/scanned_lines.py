@@ -1,0 +1,49 @@
+"""Lines as a scanner or a keyboard sends them, each as soon as it is there."""
+
+import os
+import sys
+from collections.abc import Iterator
+
+import click
+
+from stockbook.cli.context import session
+
+MOST_BYTES = 4 * 4096 + 2
+"""The longest scan and its line end, whatever its characters."""
+
+
+def scanned_lines() -> Iterator[bytes]:
+    """The lines of standard input; of a long one its beginning."""
+    if sys.stdin is None:
+        return
+    while line := _part_of_line():
+        yield line
+        while len(line) == MOST_BYTES and not line.endswith(b"\n"):
+            line = _part_of_line()
+
+
+def scanned_texts() -> Iterator[str]:
+    """The same as text without blank lines; bytes that are no text are shown as such."""
+    for line in scanned_lines():
+        text = line.decode(errors="backslashreplace")
+        if text.strip():
+            yield text
+
+
+def _part_of_line() -> bytes:
+    """The next line, or as much of it as one scan may have; nothing at the end."""
+    try:
+        return sys.stdin.buffer.readline(MOST_BYTES)
+    except OSError as error:
+        from stockbook.errors import InputError
+
+        raise InputError(f"standard input cannot be read ({error.strerror}).") from None
+
+
+def sign_in(lines: Iterator[str]) -> None:
+    """Who sits here: --by or STOCKBOOK_BY, else the first scan."""
+    from stockbook.jobs.theatre_scans import signed_in
+
+    if not (session().by or os.environ.get("STOCKBOOK_BY")):
+        click.echo("Scan or type your staff code.", err=True)
+        session().by = signed_in(next(lines, ""))
