@@ -7,6 +7,7 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from stockbook.domain.facts import Case, Item, Lot
+from stockbook.domain.finance_facts import Sponsor
 from stockbook.domain.picking import Shelf, ShelfRow, Wish
 
 # How long an example takes depends on who else uses the machine: no test may fail for it.
@@ -64,6 +65,21 @@ codes = st.text("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789", min_size=1, max_size=8)
 names = st.text(
     st.characters(exclude_categories=("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")), max_size=40
 )
+
+# Sponsors: an amount, a deduction from it and days, each stated or not
+
+
+@st.composite
+def sponsors(
+    draw: st.DrawFn, code: st.SearchStrategy[str] = codes, called: st.SearchStrategy[str] = names
+) -> Sponsor:
+    """Who pays for cases; only where an amount is stated is something taken off it."""
+    amount = draw(st.none() | values)
+    deduction = draw(values) if amount is not None else 0
+    return Sponsor(
+        draw(code), draw(called), amount, deduction, draw(st.none() | st.integers(0, 90))
+    )
+
 
 # Shelves: few days, few places and few lots, so that ties are common
 

@@ -8,18 +8,19 @@ from stockbook.domain.facts import Item, Lot
 UNFINISHED, EXPIRED, BELOW = "unfinished case", "expired", "below level"
 RESCUE = "rescue not explained"
 LATE, DUE = "order late", "order due today"
+CLAIM = "claim deadline"
 PROVISIONAL, FOUND, AGAINST = "provisional price", "found at use", "against a rule"
 
 VERIFIED, COPIED = "verify", "backup"
 
-KINDS = (UNFINISHED, RESCUE, EXPIRED, BELOW, LATE, DUE, PROVISIONAL, FOUND, AGAINST)
+KINDS = (UNFINISHED, RESCUE, EXPIRED, BELOW, LATE, DUE, PROVISIONAL, CLAIM, FOUND, AGAINST)
 
 OF_ROLE: dict[str, tuple[str, ...]] = {
     "keeper": (BELOW, LATE, DUE, EXPIRED, FOUND, PROVISIONAL),
     "nurse": (UNFINISHED, RESCUE, FOUND, AGAINST),
     "sterile": (UNFINISHED, EXPIRED),
     "manager": KINDS,
-    "finance": (PROVISIONAL, FOUND, UNFINISHED),
+    "finance": (CLAIM, PROVISIONAL, FOUND, UNFINISHED),
     "auditor": KINDS,
 }
 """What each role is shown, the most pressing first."""

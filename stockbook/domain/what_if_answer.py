@@ -63,7 +63,10 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One figure now and as it would be; none where there is none, which `missing` says."""
+    """One figure now and as it would be; none where there is none: `missing` says why.
+
+    Where the reason is another one as it would be, `missing_then` says that.
+    """
 
     name: str
     category: str
@@ -71,6 +74,7 @@ class Figure:
     now: int | None
     then: int | None
     missing: str = ""
+    missing_then: str = ""
 
     @property
     def difference(self) -> int | None:
@@ -194,7 +198,7 @@ def _of_all(found: WhatIf) -> list[Figure]:
         both("result of a case", _of_a_case(one), _of_a_case(other), missing="no case"),
         both("break-even, cases", break_even_cases(one), break_even_cases(other), COUNT, "never"),
         both("paying cases needed", paying_cases_needed(one), paying_cases_needed(other), COUNT,
-             "no number"),
+             "no payer"),
     ]  # fmt: skip
 
 
@@ -225,17 +229,29 @@ def _of_kind(found: WhatIf, category: str) -> list[Figure]:
 
 def _of_borne(found: WhatIf, category: str) -> list[Figure]:
     now, then = borne(found.now, category), borne(found.then, category)
+    words, new_words = _words(found.now, category), _words(found.then, category)
     share, new_share = _share(now, found.now), _share(then, found.then)
+
+    def figure(name: str, kind: str, one: int | None, other: int | None, word: int) -> Figure:
+        return Figure(name, category, kind, one, other, words[word], new_words[word])
+
     return [
-        Figure("paying cases for each", category, HUNDREDTHS, _up(now.payers), _up(then.payers),
-               "no number"),
-        Figure("borne by one paying case", category, HUNDREDTHS, _down(now.carried),
-               _down(then.carried), "bears itself"),
-        Figure("highest price of a lens", category, MONEY, now.lens_price, then.lens_price,
-               "none"),
-        Figure("most cases borne", category, COUNT, now.most_cases, then.most_cases, "none"),
-        Figure("highest share, per cent", category, HUNDREDTHS, share, new_share, "none"),
-    ]  # fmt: skip
+        figure("paying cases for each", HUNDREDTHS, _up(now.payers), _up(then.payers), 0),
+        figure("borne by one paying case", HUNDREDTHS, _down(now.carried), _down(then.carried), 1),
+        figure("highest price of a lens", MONEY, now.lens_price, then.lens_price, 2),
+        figure("most cases borne", COUNT, now.most_cases, then.most_cases, 3),
+        figure("highest share, per cent", HUNDREDTHS, share, new_share, 3),
+    ]
+
+
+def _words(scenario: Scenario, category: str) -> tuple[str, str, str, str]:
+    """Why there is no figure: paying cases for each, borne by one, price of a lens, cases."""
+    kind = next(one for one in scenario.kinds if one.category == category)
+    others = any(one.counted for one in scenario.kinds if one is not kind)
+    return (
+        "no payer", "bears itself" if kind.leaves >= 0 else "no payer",
+        "none" if kind.cases * kind.lenses else "no lens", "none" if others else "no others",
+    )  # fmt: skip
 
 
 def _share(one: Borne, scenario: Scenario) -> int | None:

@@ -5,6 +5,7 @@ from collections.abc import Callable
 
 from stockbook.domain.days import days_after
 from stockbook.domain.facts import Case, OperatingList
+from stockbook.domain.finance_facts import Sponsor
 from stockbook.domain.list_shares import LIST
 from stockbook.domain.orders import OrderState
 from stockbook.domain.roles import ROLES
@@ -12,6 +13,7 @@ from stockbook.domain.texts import one_of
 from stockbook.domain.today import (
     AGAINST,
     BELOW,
+    CLAIM,
     DUE,
     EXPIRED,
     FOUND,
@@ -25,12 +27,13 @@ from stockbook.domain.today import (
     Today,
     Waiting,
 )
+from stockbook.jobs.claims_due import claims_due
 from stockbook.jobs.filling import lines_below
 from stockbook.jobs.finding import shown
 from stockbook.jobs.ordering import open_orders
 from stockbook.jobs.signing import known_staff
 from stockbook.ledger.cases import unfinished
-from stockbook.ledger.facts import all_of
+from stockbook.ledger.facts import all_of, codes
 from stockbook.ledger.history import entries
 from stockbook.ledger.open_points import (
     against_rules,
@@ -48,11 +51,17 @@ RECENT_DAYS = 30
 
 
 def what_waits(book: Book, day: str, *, role: str | None = None, by: str | None = None) -> Today:
-    """What waits on a day for the role named, else for that of the person; else for anyone."""
+    """What waits on a day for the role named, else for that of the person; else for anyone.
+
+    Claims have their line only where a sponsor is described.
+    """
     with book.reading() as db:
         known = _role(db, role, by)
         kinds = OF_ROLE[known] if known else KINDS
-        parts = tuple(Waiting(kind, tuple(_ASK[kind](db, day))) for kind in kinds)
+        parts = tuple(
+            Waiting(kind, tuple(_ASK[kind](db, day))) for kind in kinds
+            if kind != CLAIM or codes(db, Sponsor)
+        )  # fmt: skip
         last = entries(db, most=1)
         return Today(day, known, parts, last[0] if last else None, last_upkeep(db))
 
@@ -164,6 +173,7 @@ _ASK: dict[str, Callable[[sqlite3.Connection, str], list[Point]]] = {
     LATE: _late,
     DUE: _due,
     PROVISIONAL: _provisional,
+    CLAIM: claims_due,
     FOUND: _found,
     AGAINST: _against,
 }

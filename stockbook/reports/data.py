@@ -102,6 +102,8 @@ def csv_text(sheets: Sequence[DataSheet], site: Site) -> str:
 def _csv_cell(kind: str, value: Any, site: Site) -> str:
     if value is None:
         return ""
+    if isinstance(value, bool):
+        return _yes_or_no(value)
     if kind == MONEY:
         return text_from_whole(value, site.money.decimals)
     if kind == POWER:
@@ -109,6 +111,10 @@ def _csv_cell(kind: str, value: Any, site: Site) -> str:
     if isinstance(value, Quantity):
         return text_from_whole(value.steps, value.unit_places)
     return quoted(value) if kind == TEXT else str(value)
+
+
+def _yes_or_no(value: bool) -> str:  # noqa: FBT001 a cell's value
+    return "yes" if value else "no"
 
 
 def xlsx_bytes(sheets: Sequence[DataSheet], site: Site) -> bytes:
@@ -148,7 +154,7 @@ def _fill(cell: Any, kind: str, value: Any, site: Site) -> None:
     elif kind == COUNT:
         cell.value = value
     else:
-        cell.value = value
+        cell.value = _yes_or_no(value) if isinstance(value, bool) else value
         cell.data_type = "s"
 
 

@@ -7,6 +7,7 @@ from stockbook.domain.entries import Entry
 from stockbook.domain.today import (
     AGAINST,
     BELOW,
+    CLAIM,
     COPIED,
     DUE,
     EXPIRED,
@@ -37,6 +38,7 @@ TITLES = {
     LATE: "Orders late",
     DUE: "Orders due today",
     PROVISIONAL: "Lots with a provisional price",
+    CLAIM: "Claims whose deadline is near or past",
     FOUND: "Lots found at use, not yet counted",
     AGAINST: "Recorded against a rule in the last 30 days",
 }

@@ -80,7 +80,7 @@ def _figures(found: WhatIf, site: Site) -> str:
         now = [(_label(one), one.category, _text(one, one.now, site)) for one in found.figures]
         return table(("", "Category", "Now"), now, "Now", caption="As it is")
     rows = [
-        (_label(one), one.category, _text(one, one.now, site), _text(one, one.then, site),
+        (_label(one), one.category, _text(one, one.now, site), _then(one, site),
          _difference(one, site))
         for one in found.figures
     ]  # fmt: skip
@@ -103,6 +103,12 @@ def _text(one: Figure, value: int | None, site: Site) -> str:
     if one.kind == MONEY:
         return site.money.text(value)
     return str(value) if one.kind == COUNT else quantity_text(value, 2)
+
+
+def _then(one: Figure, site: Site) -> str:
+    if one.then is None and one.missing_then:
+        return one.missing_then
+    return _text(one, one.then, site)
 
 
 def _difference(one: Figure, site: Site) -> str:

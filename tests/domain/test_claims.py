@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from strategies import a_lot, days, values
+from strategies import a_lot, days, sponsors, values
 
 from stockbook.domain.claims import (
     DECLINED,
@@ -40,20 +40,13 @@ def used(draw: st.DrawFn) -> UsedLens:
 
 
 @st.composite
-def terms(draw: st.DrawFn) -> Sponsor | None:
-    """A sponsor that nobody described, that states no amount, or that states all."""
-    amount = draw(st.none() | values)
-    deduction = draw(values) if amount is not None else 0
-    found = Sponsor("FUND", "Fund", amount, deduction, draw(st.none() | st.integers(0, 90)))
-    return draw(st.none() | st.just(found))
-
-
-@st.composite
 def rows(draw: st.DrawFn) -> SponsoredCase:
     stands = draw(st.sampled_from(("planned", "issued", "finished")))
     case = Case(f"C{draw(st.integers(1, 999))}", "L1", 1, category="free", sponsor="FUND")
     lenses = tuple(draw(st.lists(used(), max_size=3)))
-    row = SponsoredCase("FUND", draw(terms()), case, "2027-03-01", stands, lenses)
+    row = SponsoredCase(
+        "FUND", draw(st.none() | sponsors(st.just("FUND"))), case, "2027-03-01", stands, lenses
+    )
     if row.amount is None or stands != "finished" or draw(st.booleans()):
         return row
     claim = row.claimed("D1", SENT_ON)

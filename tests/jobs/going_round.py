@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from hypothesis import strategies as st
-from strategies import codes, names
+from strategies import codes, names, sponsors
 
 from stockbook.domain.cells import spoilt
 from stockbook.domain.facts import Fact, Item, PackSize, Place, StaffCode, Supplier
@@ -103,5 +103,7 @@ def sites(draw: st.DrawFn) -> tuple[list[Fact], dict[str, str]]:
     facts: list[Fact] = [*things, *sold, *(place for group in made for place in group)]
     for code, called in traders.items():
         facts += [Supplier(code, called), place_of_supplier(code, called)]
+    payer = sponsors(safe("sponsor", site_codes), good_names)
+    facts += draw(st.lists(payer, min_size=1, max_size=3, unique_by=lambda one: one.code))
     facts += [StaffCode(code, role, active) for code, (role, active, _) in staff.items()]
     return facts, {code: called for code, (_, _, called) in staff.items() if called}

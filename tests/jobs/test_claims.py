@@ -498,3 +498,31 @@ def test_a_refusal_is_not_taken_back_under_a_claim_in_which_the_case_went_again(
     camp.ok(f"reverse {camp.last()[0]} --reason typing-error --by FI")
     camp.ok(f"reverse {number} --reason typing-error --by FI")
     assert states(camp)["C3"] == "sent"
+
+
+# What waits today
+
+
+@pytest.mark.parametrize(("day", "words"), [
+    ("2027-03-23", None), ("2027-03-24", "CAMP 2027-03-31 2 cases to claim by then"),
+    ("2027-03-31", "CAMP 2027-03-31 2 cases to claim by then"),
+    ("2027-04-01", "CAMP 2027-03-31 2 cases LATE since the first deadline"),
+])  # fmt: skip
+def test_a_deadline_is_named_a_week_before_and_until_it_is_claimed(
+    camp: Desk, day: str, words: str | None
+) -> None:
+    page = camp.ok("today --role finance", today=day)
+    assert f"Claims whose deadline is near or past: {'1' if words else 'none'}" in page
+    assert words is None or line_with(page, "CAMP") == words
+    camp.ok(SEND, today=day)
+    page = camp.ok("today --role finance", today=day)
+    assert "Claims whose deadline is near or past: none" in page
+
+
+def test_a_sponsor_without_days_never_waits(camp: Desk) -> None:
+    camp.ok("case change C3 --sponsor FUND --by NU")
+    assert "FUND" not in camp.ok("today", today="2028-03-01")
+
+
+def test_a_book_that_describes_no_sponsor_has_no_line_for_claims(desk: Desk) -> None:
+    assert "Claims" not in desk.ok("today")

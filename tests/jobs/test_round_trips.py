@@ -20,10 +20,11 @@ from stockbook.ledger.settings import name_person
 KINDS = {
     "suppliers": "supplier show", "places": "place show", "staff": "staff show",
     "items": "item show", "pack-sizes": "item show --pack-sizes",
+    "sponsors": "claims show --sponsors",
 }  # fmt: skip
 """Each kind of file, in the order in which a new book takes them, and what writes it."""
 
-TABLES = ("supplier", "place", "staff_code", "person", "item", "pack_size")
+TABLES = ("supplier", "place", "staff_code", "person", "item", "pack_size", "sponsor")
 
 
 @pytest.fixture(scope="module")

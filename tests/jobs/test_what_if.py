@@ -202,7 +202,7 @@ def test_a_tariff_below_cost_is_told(worked: Desk) -> None:
     assert "paid: a case costs" in page
     assert "more than its tariff 100.00" in page
     assert cells(page, "Break-even, cases")[-1] == "never"
-    assert line_with(page, "Paying cases needed").endswith("no number")
+    assert line_with(page, "Paying cases needed").endswith("no payer")
     assert line_with(page, "Highest price of a lens", "free").endswith("none")
 
 
@@ -241,3 +241,20 @@ def test_a_month_s_result_is_the_period_s_over_its_months(worked: Desk) -> None:
     assert two["result_of_a_month", ""]["now"] == round(Fraction(result, 2))
     days = rows_of(worked, f"{asked} --from 2027-03-01 --to 2027-03-08")
     assert days["result_of_a_month", ""]["now"] == round(Fraction(result * 304, 80))
+
+
+def test_why_there_is_no_figure_is_said_for_now_and_for_what_if(worked: Desk) -> None:
+    low = "what-if --month 2027-03 --tariff paid 1 --new-tariff paid 9000"
+    page = worked.ok(f"{low} --new-tariff free 5000")
+    assert line_with(page, "Borne by one paying case", "free").endswith("no payer bears itself")
+    assert line_with(page, "Paying cases for each", "free").endswith("no payer 0")
+    assert line_with(page, "Paying cases needed").startswith("Paying cases needed no payer ")
+    none = worked.ok(f"{ASKED} --share free 0")
+    assert "no lens" in line_with(none, "Highest price of a lens", "free")
+
+
+def test_with_free_cases_alone_there_are_no_others(desk: Desk) -> None:
+    desk.ok("finish C3 --as-kit --by NU -y")
+    page = desk.ok(ASKED)
+    assert cells(page, "Most cases borne", "free")[-2:] == ["no", "others"]
+    assert cells(page, "Paying cases for each", "free")[-2:] == ["no", "payer"]

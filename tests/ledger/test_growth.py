@@ -7,7 +7,7 @@ from ledger.books import opened, tampering
 from stockbook.domain.asking import AsOf
 from stockbook.domain.facts import Case, Lot
 from stockbook.domain.tracing import trace_lot
-from stockbook.ledger import cases, facts, history, kit_use, money, open_points, use
+from stockbook.ledger import cases, claims, facts, history, kit_use, money, open_points, use
 from stockbook.ledger.as_of import reading_as_of
 
 SUMS = (
@@ -129,3 +129,22 @@ def test_facts_of_any_number_of_codes_are_found_in_order(used: Desk, others: int
     with opened(used.path) as book, book.reading() as db:
         found = facts.all_of(db, Case, code=wanted, kind="patient")
     assert [case.code for case in found] == ["C1", "C3"]
+
+
+def test_no_question_of_claims_reads_all_cases_or_all_claims(used: Desk) -> None:
+    with opened(used.path) as book:
+        asked: list[str] = []
+        book.db.set_trace_callback(asked.append)
+        claims.cases_of_period(book.db, "CAMP", "2027-03-01", "2027-03-31")
+        claims.cases_of_sponsor(book.db, "CAMP")
+        claims.unclaimed_cases(book.db, "CAMP", "2027-03-31")
+        claims.is_named(book.db, "CAMP")
+        claims.lenses_used(book.db, ["C1", "C3"])
+        claims.claims_of_cases(book.db, ["C1", "C3"])
+        claims.claim_of_document(book.db, "D1")
+        book.db.set_trace_callback(None)
+        plans = [row[3] for sql in asked for row in book.db.execute(f"EXPLAIN QUERY PLAN {sql}")]
+    assert len(plans) > 15
+    scans = ("SCAN theatre_case", "SCAN case_balance", "SCAN lot")
+    assert not [plan for plan in plans if plan.startswith(scans)]
+    assert "SEARCH theatre_case USING INDEX theatre_case_sponsor (sponsor=?)" in plans
