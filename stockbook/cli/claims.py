@@ -3,7 +3,7 @@
 import click
 
 from stockbook.cli import completing
-from stockbook.cli.answers import answer, answering
+from stockbook.cli.answers import answer, answering_printable
 from stockbook.cli.context import (
     open_book,
     recorded,
@@ -41,7 +41,7 @@ def command() -> None:
               help="So many finished cases to verify; anyone can draw the same ones.")  # fmt: skip
 @click.option("--sponsors", "described", is_flag=True,
               help="What sponsors pay, as a file that import reads.")  # fmt: skip
-@answering
+@answering_printable
 def show_claims(
     sponsor: str | None, month: str | None, first: str | None, last: str | None,
     number: int | None, *, described: bool,
@@ -82,7 +82,8 @@ def _all(typed: Typed) -> None:
     with open_book() as book:
         days = period_typed(*typed, today(book)) if any(typed) else (None, None)
         found, site = all_sponsors(book, *days), site_of(book)
-        answer(site, lambda: sponsors_page(found, site), lambda _: sponsors_sheets(found))
+        answer(site, lambda: sponsors_page(found, site), lambda _: sponsors_sheets(found),
+               standing=found)  # fmt: skip
 
 
 def _one(sponsor: str, typed: Typed, number: int | None) -> None:
@@ -95,7 +96,8 @@ def _one(sponsor: str, typed: Typed, number: int | None) -> None:
         day = today(book)
         found = claims_of_period(book, sponsor, *period_typed(*typed, day), day, number)
         site = site_of(book)
-        answer(site, lambda: claims_page(found, site), lambda _: claims_sheets(found))
+        answer(site, lambda: claims_page(found, site), lambda _: claims_sheets(found),
+               standing=found)  # fmt: skip
 
 
 @command.command("sent")

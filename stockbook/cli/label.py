@@ -1,7 +1,7 @@
 """`stockbook label`."""
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING
 
 import click
 
@@ -11,15 +11,6 @@ from stockbook.cli.context import open_book, site_of, today
 
 if TYPE_CHECKING:
     from stockbook.domain.answers import Site
-
-F = TypeVar("F", bound=Callable[..., Any])
-
-
-def _printing(function: F) -> F:
-    """The options of a page of labels."""
-    paper = click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4",
-                         show_default=True, help="The size of the page.")  # fmt: skip
-    return answering_printable(paper(function))
 
 
 @click.group("label")
@@ -35,8 +26,8 @@ def command() -> None:
 @click.argument("place", required=False, shell_complete=completing.places)
 @click.option("--item", "items", multiple=True, metavar="ITEM", shell_complete=completing.items,
               help="Only this item; with a PLACE even where none lies yet.")  # fmt: skip
-@_printing
-def shelf(place: str | None, items: tuple[str, ...], paper: str) -> None:
+@answering_printable
+def shelf(place: str | None, items: tuple[str, ...]) -> None:
     """Shelf labels: item, name, level, where it lies.
 
     For every item that has a shelf, a level or stock in PLACE (in every store and theatre).
@@ -47,7 +38,7 @@ def shelf(place: str | None, items: tuple[str, ...], paper: str) -> None:
     with open_book() as book:
         found, site = shelf_labels(book, today(book), place, items), site_of(book)
         _say(site, "Shelf labels", labels.SHELF, labels.shelf_rows(found),
-             lambda: labels.shelf_sheet(found, site, _size(paper)))  # fmt: skip
+             lambda: labels.shelf_sheet(found, site))  # fmt: skip
 
 
 @command.command("lot")
@@ -56,10 +47,8 @@ def shelf(place: str | None, items: tuple[str, ...], paper: str) -> None:
 @click.option("--item", "items", multiple=True, metavar="ITEM", shell_complete=completing.items,
               help="Only lots of this item.")  # fmt: skip
 @click.option("--copies", type=int, default=1, show_default=True, help="Of each label.")
-@_printing
-def lot(
-    lots: tuple[str, ...], entry: int | None, items: tuple[str, ...], copies: int, paper: str
-) -> None:
+@answering_printable
+def lot(lots: tuple[str, ...], entry: int | None, items: tuple[str, ...], copies: int) -> None:
     """Lot labels: item, printed lot, serial, expiry as a whole day.
 
     LOT is a printed lot number or serial of which something is on hand.
@@ -71,13 +60,13 @@ def lot(
         found = lot_labels(book, today(book), lots, entry, items=items, copies=copies)
         site = site_of(book)
         _say(site, "Lot labels", labels.LOT, labels.lot_rows(found),
-             lambda: labels.lot_sheet(found, site, _size(paper)))  # fmt: skip
+             lambda: labels.lot_sheet(found, site))  # fmt: skip
 
 
 @command.command("case")
 @click.argument("cases", nargs=-1, required=True, shell_complete=completing.cases)
-@_printing
-def case(cases: tuple[str, ...], paper: str) -> None:
+@answering_printable
+def case(cases: tuple[str, ...]) -> None:
     """Strips of cases, as a sitting in theatre scans them."""
     from stockbook.jobs.label import case_strips
     from stockbook.reports import labels
@@ -85,13 +74,13 @@ def case(cases: tuple[str, ...], paper: str) -> None:
     with open_book() as book:
         found, site = case_strips(book, today(book), cases), site_of(book)
         _say(site, "Strips of cases", labels.CASE, labels.case_rows(found),
-             lambda: labels.strip_sheet(found, site, _size(paper)))  # fmt: skip
+             lambda: labels.strip_sheet(found, site))  # fmt: skip
 
 
 @command.command("list")
 @click.argument("asked", metavar="LIST|DAY", shell_complete=completing.lists)
-@_printing
-def list_(asked: str, paper: str) -> None:
+@answering_printable
+def list_(asked: str) -> None:
     """The strips of a list, or of a day's lists, each list with its own symbol."""
     from stockbook.jobs.label import list_strips
     from stockbook.reports import labels
@@ -99,12 +88,12 @@ def list_(asked: str, paper: str) -> None:
     with open_book() as book:
         found, site = list_strips(book, today(book), asked), site_of(book)
         _say(site, "Strips of cases", labels.CASE, labels.case_rows(found),
-             lambda: labels.strip_sheet(found, site, _size(paper)))  # fmt: skip
+             lambda: labels.strip_sheet(found, site))  # fmt: skip
 
 
 @command.command("card")
-@_printing
-def card(paper: str) -> None:
+@answering_printable
+def card() -> None:
     """The card of theatre codes, to be kept beside the trolley."""
     from stockbook.jobs.label import theatre_card
     from stockbook.reports import labels
@@ -112,12 +101,7 @@ def card(paper: str) -> None:
     with open_book() as book:
         found, site = theatre_card(book, today(book)), site_of(book)
         _say(site, "Theatre codes", labels.CODE, labels.card_rows(found),
-             lambda: labels.card_sheet(found, site, _size(paper)))  # fmt: skip
-
-
-def _size(paper: str) -> str:
-    """The paper's name as the page's style says it."""
-    return "A4" if paper == "a4" else paper
+             lambda: labels.card_sheet(found, site))  # fmt: skip
 
 
 def _say(

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from stockbook.cli.answers import answer, answering
+from stockbook.cli.answers import answer, answering_printable
 from stockbook.cli.context import as_of_options, asked_as_of, open_book, site_of
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ Pairs = tuple[tuple[str, str], ...]
 @click.option("--from", "first", metavar="DAY", help="First day of the period.")
 @click.option("--to", "last", metavar="DAY", help="Last day of the period.")
 @as_of_options
-@answering
+@answering_printable
 def command(
     tariffs: Pairs, fixed: str | None, new_tariffs: Pairs, new_fixed: str | None,
     cases: str | None, shares: Pairs, lenses: Pairs, prices: Pairs,
@@ -70,4 +70,5 @@ def _answer(
         site = site_of(book, as_of)
         sheet = read_table(offers) if offers else None
         found = what_if(book, *period_typed(*period, as_of.day), typed, as_of, sheet)
-        answer(site, lambda: what_if_page(found, site), lambda _: what_if_sheets(found))
+        answer(site, lambda: what_if_page(found, site), lambda _: what_if_sheets(found),
+               standing=found)  # fmt: skip

@@ -1,7 +1,7 @@
 """Quantities and values are whole numbers: the finest step of a unit, the minor unit of money."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from stockbook.errors import InputError
 
@@ -119,3 +119,16 @@ def plural(count: int, word: str) -> str:
     if word.endswith("s"):
         return f"{count} {word}es"
     return f"{count} {word[:-1]}ies" if word.endswith("ry") else f"{count} {word}s"
+
+
+def sums_of(parts: Iterable[Mapping[str, int]]) -> dict[str, int]:
+    """All parts together, name by name.
+
+    >>> sums_of([{"a": 1}, {"a": 2, "b": 3}])
+    {'a': 3, 'b': 3}
+    """
+    found: dict[str, int] = {}
+    for part in parts:
+        for name, value in part.items():
+            found[name] = found.get(name, 0) + value
+    return found

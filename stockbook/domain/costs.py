@@ -4,12 +4,13 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from stockbook.domain.amounts import half_even, text_from_whole
+from stockbook.domain.amounts import half_even, sums_of, text_from_whole
 from stockbook.domain.facts import Case, Item, Lot
 from stockbook.domain.full_cost import FullCost
 from stockbook.domain.list_shares import ListShare
 from stockbook.domain.overhead import CaseOverhead
 from stockbook.domain.places import COMMON
+from stockbook.domain.published_costs import OwnShare, main_share
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,3 +269,23 @@ class PeriodCost:
     """What each service used in common."""
     full: tuple[FullCost, ...] = ()
     """What each category bears in all, common use included."""
+    main_classes: tuple[str, ...] = ()
+    """Classes that the site sets beside the published share of lens, viscoelastic, tubing, pack."""
+
+    @property
+    def main_share(self) -> OwnShare | None:
+        """What these classes are of all that was used."""
+        return main_share(sums_of(one.by_class for one in self.categories), self.main_classes)
+
+    @property
+    def supplies_share(self) -> int | None:
+        """Supplies in the full cost of cases, in thousandths; none where overhead is not known."""
+        whole = sum(one.full for one in self.full)
+        overhead = sum(one.overhead for one in self.full)
+        if not overhead or any(one.without_minutes for one in self.full):
+            return None
+        return half_even(1000 * (whole - overhead), whole)
+
+    def share_of(self, category: str) -> int:
+        """A category's part of what lists used in common; of *common* what others take from it."""
+        return -sum(self.shares.values()) if category == COMMON else self.shares.get(category, 0)

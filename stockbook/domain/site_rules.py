@@ -115,6 +115,20 @@ def _value_test(text: str) -> str:
     return texts.one_of(text, (NET_REALISABLE, REPLACEMENT), "value test")
 
 
+def classes_from_text(text: str) -> tuple[str, ...]:
+    """Item classes, set apart by commas.
+
+    >>> classes_from_text("lens,  tubing")
+    ('lens', 'tubing')
+    """
+    names = (texts.name(part, "class") for part in text.split(","))
+    return tuple(sorted(set(names)))
+
+
+def _classes(text: str) -> str:
+    return ", ".join(classes_from_text(text))
+
+
 PAPERS = ("a4", "letter")
 
 
@@ -179,6 +193,12 @@ RULES: dict[str, SiteRule] = {
         "cost",
         _overhead,
         set_by="overhead",
+    ),
+    "main_supplies": SiteRule(
+        "cassette, lens, pack, viscoelastic",
+        "classes that are lens, viscoelastic, tubing and pack, beside a published share",
+        "cost",
+        _classes,
     ),
     # IAS 2 paragraph 9; IPSAS 12 paragraph 17 (from memory) for goods given free or nearly so.
     "value_test": SiteRule(

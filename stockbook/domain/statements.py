@@ -79,19 +79,6 @@ _SOURCES = {
 }  # fmt: skip
 
 
-def sums_of(parts: Iterable[Mapping[str, int]]) -> dict[str, int]:
-    """All parts together, name by name.
-
-    >>> sums_of([{"a": 1}, {"a": 2, "b": 3}])
-    {'a': 3, 'b': 3}
-    """
-    found: dict[str, int] = {}
-    for part in parts:
-        for name, value in part.items():
-            found[name] = found.get(name, 0) + value
-    return found
-
-
 def stock_change(flows: Iterable[ValueFlow]) -> dict[str, int]:
     """By class, how much more value lies in stock places after these flows."""
     found: dict[str, int] = {}

@@ -19,6 +19,7 @@ from stockbook.domain.facts import OperatingList
 from stockbook.domain.full_cost import FullCost, Own, borne_by, full_costs
 from stockbook.domain.list_shares import by_category, shares_of
 from stockbook.domain.places import COMMON
+from stockbook.domain.site_rules import classes_from_text
 from stockbook.jobs.finding import known_case
 from stockbook.jobs.list_shares import parts_of_period, share_of_case, used_by_services
 from stockbook.jobs.overhead import overhead_of_case, overheads
@@ -83,6 +84,7 @@ def cost_of_period(
             money.proof(db, first_day, last_day),
             tuple(_unfinished(db, as_of)), shares, setting(db, "list_share"),
             used_by_services(db, ended.lines), _full(db, found, shares, began),
+            classes_from_text(setting(db, "main_supplies")),
         )  # fmt: skip
 
 

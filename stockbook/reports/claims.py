@@ -81,9 +81,11 @@ def _done_table(rows: Iterable[SponsoredCase], digests: Sequence[str] = ()) -> s
              "Serial or lot", "How known")  # fmt: skip
     cells = [_done_row(row, numbers=numbers) for row in rows]
     if not digests:
-        return table(names, cells)
+        return table(names, cells, caption="Cases and the lenses that they used")
     return table(
-        ("SHA-256", *names), [(one, *row) for one, row in zip(digests, cells, strict=True)]
+        ("SHA-256", *names),
+        [(one, *row) for one, row in zip(digests, cells, strict=True)],
+        caption="Cases to verify",
     )
 
 
@@ -111,7 +113,7 @@ def _money_table(found: ClaimsOfPeriod, site: Site) -> str:
         for row in found.claims
     ]  # fmt: skip
     names = ("Case", "Amount", "Deduction", "Due", "Deadline", "State", "Document")
-    return table(names, rows, "Amount,Deduction,Due")
+    return table(names, rows, "Amount,Deduction,Due", caption="What is asked for them")
 
 
 def _money(site: Site, amount: int | None) -> str:
@@ -135,7 +137,7 @@ def sums_table(sums: Sequence[StateSum], site: Site) -> str:
         for one in sums if one.cases
     ]  # fmt: skip
     names = ("State", "Cases", "Amount", "Deduction", "Due", "Paid")
-    return table(names, rows, "Cases,Amount,Deduction,Due,Paid")
+    return table(names, rows, "Cases,Amount,Deduction,Due,Paid", caption="State by state")
 
 
 def _known(site: Site, amount: int | None) -> str:
@@ -201,7 +203,7 @@ def sponsors_page(found: AllSponsors, site: Site) -> str:
     else:
         rows = [row for one in found.sponsors for row in _sponsor_rows(one, site)]
         names = ("Sponsor", "Name", "State", "Cases", "Due", "Paid")
-        parts.append(table(names, rows, "Cases,Due,Paid"))
+        parts.append(table(names, rows, "Cases,Due,Paid", caption="Sponsor by sponsor"))
     unknown = [one.sponsor for one in found.sponsors if one.terms is None]
     if unknown:
         parts.append(

@@ -7,6 +7,7 @@ from stockbook.domain.list_shares import LIST, SERVICE, ListShare
 from stockbook.domain.places import COMMON
 from stockbook.reports.amounts import amount, lot_name
 from stockbook.reports.full_cost import FEW, few_words, full_lines, full_rows, minutes_notes
+from stockbook.reports.published_costs import published_lines
 from stockbook.reports.tables import heading, plural, table
 
 CASE_HEADERS = ("Class", "Item", "Lot", "How known", "Units", "Value", "Shadow", "Note")
@@ -93,7 +94,10 @@ def period_page(cost: PeriodCost, site: Site) -> str:
     names = [c.category for c in columns]
     page = table(("", *names), rows, ",".join(names), caption="By category")
     notes = "\n".join(_notes(cost, site))
-    return f"{heading(title, site)}\n{page}\n{notes}\n\n{proof_lines(cost.proof, site)}"
+    beside = published_lines(cost)
+    return "\n".join(
+        [heading(title, site), page, notes, "", beside, "", proof_lines(cost.proof, site)]
+    )
 
 
 def _service_rows(cost: PeriodCost, site: Site) -> list[tuple[str, ...]]:

@@ -2,11 +2,12 @@
 
 from collections.abc import Mapping, Sequence
 
+from stockbook.domain.amounts import sums_of
 from stockbook.domain.answers import Site
 from stockbook.domain.cost_groups import CostGroups
 from stockbook.domain.cost_trend import CostTrend
 from stockbook.domain.costs import CaseCost, PeriodCost
-from stockbook.domain.statements import Statement, sums_of
+from stockbook.domain.statements import Statement
 from stockbook.domain.write_downs import StockValue, by_class
 from stockbook.reports.charts import Bar, BarChart, Chart, Mark
 from stockbook.reports.cost_trend import trend_chart

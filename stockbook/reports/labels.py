@@ -23,6 +23,7 @@ from stockbook.reports.evening import AID, card
 from stockbook.reports.evening_cases import who
 from stockbook.reports.evening_style import STYLE
 from stockbook.reports.html import Safe, el, page
+from stockbook.reports.page_style import style
 from stockbook.reports.symbols import WITHOUT, can_draw, symbol
 from stockbook.reports.tables import heading, plural, table
 
@@ -50,9 +51,8 @@ _MORE = """
 """
 
 
-def _sheet(title: str, printed: Printed, site: Site, paper: str, *content: str) -> str:
+def _sheet(title: str, printed: Printed, site: Site, *content: str) -> str:
     """One self-contained page; its foot says what it is and from which state of the book."""
-    style = STYLE.replace("size: A4", f"size: {paper}") + _MORE
     note = () if can_draw() else (el("p", WITHOUT),)
     demo = (el("strong", "DEMONSTRATION, invented data. "),) if site.demonstration else ()
     made = (
@@ -60,18 +60,25 @@ def _sheet(title: str, printed: Printed, site: Site, paper: str, *content: str) 
         f"checksum {printed.checksum}."
     )
     foot = el("p", *demo, OWN, made, css="foot")
-    return page(title, style, el("section", el("h1", title), *note, *content, foot)) + "\n"
+    return (
+        page(
+            title,
+            style(site.paper, STYLE + _MORE),
+            el("section", el("h1", title), *note, *content, foot),
+        )
+        + "\n"
+    )
 
 
 # Shelves
 
 
-def shelf_sheet(found: ShelfLabels, site: Site, paper: str) -> str:
+def shelf_sheet(found: ShelfLabels, site: Site) -> str:
     """The labels of each place together, in the order of walking."""
     parts = []
     for place, labels in groupby(found.labels, key=lambda one: one.place):
         parts += [el("h2", place), el("div", *map(_shelf, labels), css="labels")]
-    return _sheet("Shelf labels", found.printed, site, paper, *parts)
+    return _sheet("Shelf labels", found.printed, site, *parts)
 
 
 def _shelf(one: ShelfLabel) -> Safe:
@@ -101,7 +108,7 @@ def _lens(item: Item) -> Iterator[Safe]:
 # Lots
 
 
-def lot_sheet(found: LotLabels, site: Site, paper: str) -> str:
+def lot_sheet(found: LotLabels, site: Site) -> str:
     """Each lot's label so many times; what must not be used is said above them."""
     stopped = [
         el("p", f"{one.item.code} lot {lot_name(one.lot)}: MUST NOT BE USED, {one.stopped}.",
@@ -110,7 +117,7 @@ def lot_sheet(found: LotLabels, site: Site, paper: str) -> str:
     ]  # fmt: skip
     labels = [_lot(one) for one in found.labels for _ in range(found.copies)]
     body = el("div", *labels, css="labels")
-    return _sheet("Lot labels", found.printed, site, paper, *stopped, body)
+    return _sheet("Lot labels", found.printed, site, *stopped, body)
 
 
 def _lot(one: LotLabel) -> Safe:
@@ -131,7 +138,7 @@ def expiry_words(one: LotLabel) -> str:
 # Cases and the card
 
 
-def strip_sheet(found: CaseStrips, site: Site, paper: str) -> str:
+def strip_sheet(found: CaseStrips, site: Site) -> str:
     """A strip a case, list by list; a whole list begins with its own symbol."""
     parts = [el("p", AID)]
     for code, strips in groupby(found.strips, key=lambda one: one.list.code):
@@ -142,7 +149,7 @@ def strip_sheet(found: CaseStrips, site: Site, paper: str) -> str:
         parts += [_strip(each) for each in of_list]
     if found.left_out:
         parts.append(el("p", f"Cancelled, without a strip: {', '.join(found.left_out)}."))
-    return _sheet("Strips of cases", found.printed, site, paper, *parts)
+    return _sheet("Strips of cases", found.printed, site, *parts)
 
 
 def _strip(one: CaseStrip) -> Safe:
@@ -169,9 +176,9 @@ def _lens_words(case: Case) -> str:
     return f"{case.lens_model or 'model unknown'} {power}"
 
 
-def card_sheet(found: Card, site: Site, paper: str) -> str:
+def card_sheet(found: Card, site: Site) -> str:
     """The card to be kept beside the trolley."""
-    return _sheet("Card of theatre codes", found.printed, site, paper, card(found.procedures))
+    return _sheet("Card of theatre codes", found.printed, site, card(found.procedures))
 
 
 # As text and as data, for those who print in another way

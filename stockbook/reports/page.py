@@ -51,7 +51,8 @@ def printed(
     title = next((part.words for part in parts if isinstance(part, Title)), "Report")
     landscape = any(isinstance(p, HeadedTable) and is_wide(p, site.paper) for p in parts)
     width = room(site.paper, margin=MARGIN, landscape=landscape)
-    body = [_of_part(part, width) for part in parts if not isinstance(part, Title)]
+    said = Words(f"Last entry {standing.last_entry}, checksum {standing.checksum}")
+    body = [_of_part(p, width) for p in parts if not isinstance(p, Title) and p != said]
     pictures = list(_pictures(charts() if charts else ()))
     edges = _edges(title, site, standing)
     css = style(site.paper, STYLE, margin=MARGIN, landscape=landscape, edges=edges)

@@ -20,7 +20,7 @@ NARROW = 110
 """Millimetres up to which a table is as wide as it needs, not as wide as the sheet."""
 SHORT = 25
 """Rows up to which a table is not divided over two sheets."""
-WORD, TEXT = 14, 26
+WORD, TEXT = 14, 18
 """Letters of a word that are kept together; letters a text should have on a line."""
 
 

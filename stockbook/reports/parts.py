@@ -73,11 +73,14 @@ def taken_apart(page: Callable[[], str]) -> list[Part]:
     kept = Kept()
     with tables.keeping(kept):
         text = page()
-    found = list(_parts(text.split("\n"), kept.parts))
-    return [
-        replace(part, caption=_caption(found, place)) if isinstance(part, HeadedTable) else part
-        for place, part in enumerate(found)
-    ]
+    parts = list(_parts(text.split("\n"), kept.parts))
+    found: list[Part] = []
+    for place, part in enumerate(parts):
+        named = _named(part, parts, place) if isinstance(part, HeadedTable) else part
+        if isinstance(named, HeadedTable) and found[-1:] == [Words(named.caption)]:
+            found.pop()
+        found.append(named)
+    return found
 
 
 def _parts(lines: Sequence[str], kept: Sequence[Part]) -> Iterator[Part]:
@@ -88,20 +91,26 @@ def _parts(lines: Sequence[str], kept: Sequence[Part]) -> Iterator[Part]:
             words = ""
         if line.startswith(_MARK):
             yield kept[int(line[1:])]
+        elif line.startswith("  "):
+            yield Words(line.strip())
         elif line:
             words = f"{words} {line}".strip()
 
 
 def _goes_on(words: str, line: str) -> bool:
     """Whether a line continues a sentence that was only broken to be shorter."""
-    return line[:1].islower() and words[-1] not in ".:!?"
+    begins = line[:1].islower() or line[:1].isdigit() or words[-1] == ","
+    return bool(line) and begins and words[-1] not in ".:!?"
 
 
-def _caption(parts: Sequence[Part], place: int) -> str:
-    """Its own, else the words right above it where they are no sentence, else the page's title."""
-    part, before = parts[place], parts[place - 1] if place else None
-    if isinstance(part, HeadedTable) and part.caption:
-        return part.caption
+def _named(table: HeadedTable, parts: Sequence[Part], place: int) -> HeadedTable:
+    """With its own caption, else the words right above it where they are no sentence, else the
+    page's title.
+    """
+    before = parts[place - 1] if place else None
+    if table.caption:
+        return table
     if isinstance(before, Words) and before.text[-1] not in ".:!?":
-        return before.text
-    return next((one.words for one in parts if isinstance(one, Title)), "Table")
+        return replace(table, caption=before.text)
+    title = next((one.words for one in parts if isinstance(one, Title)), "Table")
+    return replace(table, caption=title)

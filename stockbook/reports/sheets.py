@@ -16,6 +16,7 @@ from stockbook.domain.records import CaseTrace, QuarantineView, ShownEntry, Show
 from stockbook.domain.tracing import LotTrace, Reached
 from stockbook.reports.data import Column, DataSheet, Quantity, columns
 from stockbook.reports.full_cost import FULL, full_cells, full_of_case, without_minutes
+from stockbook.reports.published_costs import published_sheet
 
 _LOT = columns("lot", "serial", "expiry:day", "expiry_precision")
 
@@ -138,6 +139,7 @@ def period_cost_sheets(cost: PeriodCost) -> list[DataSheet]:
         _sheet("cost_by_class", columns("category", "class", "used:money"), by_class, **period),
         _proof_sheet(cost),
         without_minutes(cost.full),
+        published_sheet(cost),
     ]  # fmt: skip
 
 

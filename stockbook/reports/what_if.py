@@ -78,14 +78,14 @@ def _changes(found: WhatIf, site: Site) -> list[str]:
 def _figures(found: WhatIf, site: Site) -> str:
     if not found.asked.changes:
         now = [(_label(one), one.category, _text(one, one.now, site)) for one in found.figures]
-        return table(("", "Category", "Now"), now, "Now")
+        return table(("", "Category", "Now"), now, "Now", caption="As it is")
     rows = [
         (_label(one), one.category, _text(one, one.now, site), _then(one, site),
          _difference(one, site))
         for one in found.figures
     ]  # fmt: skip
     headers = ("", "Category", "Now", "What if", "Difference")
-    return table(headers, rows, "Now,What if,Difference")
+    return table(headers, rows, "Now,What if,Difference", caption="As it is and what if")
 
 
 def _label(one: Figure) -> str:
@@ -125,7 +125,7 @@ def _sensitivity(found: WhatIf, site: Site) -> str:
          *(site.money.text(money(result)) for result in one.results))
         for one in found.sensitivity
     ]  # fmt: skip
-    return table(headers, rows, ",".join(headers[1:]))
+    return table(headers, rows, ",".join(headers[1:]), caption="What the result hangs on")
 
 
 def _bank(bank: NewBank, site: Site) -> str:

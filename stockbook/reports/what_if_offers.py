@@ -25,7 +25,8 @@ def offers_part(found: WhatIf, site: Site) -> str:
         said += "\nNone bought: no case takes any that is paid for."
     if any(one.lasts_long for one in found.offers):
         said += "\n*: the least order lasts longer than a year; some may expire."
-    return "\n" + table(headers, rows, ",".join(headers[2:])) + said
+    drawn = table(headers, rows, ",".join(headers[2:]), caption="Offers, item by item")
+    return f"\n{drawn}{said}"
 
 
 def _row(one: RankedOffer, site: Site) -> tuple[str, ...]:

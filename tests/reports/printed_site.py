@@ -46,7 +46,7 @@ def _lists() -> str:
     head = "list,day,theatre,part,case,position,patient,eye,procedure,category,sponsor,surgeon,"
     rows = (
         f"L1,2027-03-01,OT1,morning,C{n},{n + 1},P-{n},right,PHACO,"
-        f"{'free' if n % 3 else 'paid'},,SURGEON-{n % SURGEONS:02d}-{LONG[:6]},,,"
+        f"{'free,CAMP' if n % 3 else 'paid,'},SURGEON-{n % SURGEONS:02d}-{LONG[:6]},,,"
         for n in range(2 * SURGEONS)
     )
     return "\n".join([f"{head}lens_model,power,needs", *rows, ""])

@@ -143,6 +143,8 @@ def test_the_page_says_whose_and_from_which_state_and_is_the_same_every_time() -
         report, replace(SITE, demonstration=True), Stands()
     )
     assert text == printed(report, SITE, Stands())
+    again = printed(lambda: f"{report()}\nLast entry 9, checksum c0ffee", SITE, Stands())
+    assert again == text, "what the head says is not said again"
 
 
 CHART = BarChart("Stock <now>", "", (Bar("VISC", 3, "3"), Bar("a & b", 1, "1")), scaled=False)

@@ -42,12 +42,19 @@ def test_a_table_without_a_caption_has_the_words_above_it_or_the_title(
     )
     (found,) = [part for part in parts if isinstance(part, HeadedTable)]
     assert found.caption == caption
+    assert (Words(above) in parts) is (above != caption)
 
 
 def test_a_sentence_that_was_broken_over_lines_is_one_again() -> None:
     text = "By lot is the ledger\nas it is.\nanother line.\nLast entry 9"
     assert taken_apart(lambda: text) == [
         Words("By lot is the ledger as it is."), Words("another line."), Words("Last entry 9"),
+    ]  # fmt: skip
+
+
+def test_an_indented_line_stands_alone() -> None:
+    assert taken_apart(lambda: "Of the text\n  a/b CASE\nwith the code.") == [
+        Words("Of the text"), Words("a/b CASE"), Words("with the code."),
     ]  # fmt: skip
 
 

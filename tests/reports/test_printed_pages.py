@@ -33,6 +33,10 @@ PAGES = {
     "unmatched": "invoice",
     "statement": "period show --open 2027-03",
     "closings": "period show",
+    "sponsors": "claims show",
+    "claims": "claims show CAMP --month 2027-03",
+    "sample": "claims show CAMP --month 2027-03 --sample 1",
+    "what-if": "what-if --month 2027-03 --tariff paid 9000 --new-tariff paid 9500 --fixed 50000",
 }
 """Every command of finance that has a page to print."""
 SITES = ("small", "large")
