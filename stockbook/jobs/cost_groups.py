@@ -25,6 +25,7 @@ from stockbook.jobs.overhead import overheads
 from stockbook.ledger import money
 from stockbook.ledger.as_of import reading_as_of
 from stockbook.ledger.facts import all_of
+from stockbook.ledger.money import PlanOf
 from stockbook.ledger.opening import Book
 from stockbook.ledger.settings import last_entry
 
@@ -36,7 +37,6 @@ class Grouped:
     ended: Ended
     began: Mapping[str, str]
     sums: list[CaseSum]
-    cases: Mapping[str, Case]
 
     @property
     def counted(self) -> dict[str, str]:
@@ -49,7 +49,7 @@ def grouped(db: sqlite3.Connection, first_day: str, last_day: str, way: str) -> 
     ended = money.ended(db, first_day, last_day)
     codes = {line.case for line in ended.lines if line.case}
     began = money.first_used(db, codes, first_day, last_day)
-    cases = all_of(db, Case, code=codes, kind="patient")
+    cases = money.plans_of(db, codes)
     group_of = group_names(db, cases, way)
     if way == "category":
         group_of |= _categories(ended.lines, group_of)
@@ -57,7 +57,7 @@ def grouped(db: sqlite3.Connection, first_day: str, last_day: str, way: str) -> 
         ended.lines, lambda code: first_day <= began.get(code, "") <= last_day, group_of,
         {case.code: case.procedure or NONE for case in cases},
     )  # fmt: skip
-    return Grouped(ended, began, sums, {case.code: case for case in cases})
+    return Grouped(ended, began, sums)
 
 
 def cost_by(
@@ -104,7 +104,7 @@ def _by_group(values: Mapping[str | None, int], counted: Mapping[str, str]) -> d
     return sums
 
 
-def group_names(db: sqlite3.Connection, cases: list[Case], way: str) -> dict[str, str]:
+def group_names(db: sqlite3.Connection, cases: Sequence[Case | PlanOf], way: str) -> dict[str, str]:
     """By case, what it is grouped under."""
     if way in ("theatre", "month"):
         lists = {

@@ -3,10 +3,12 @@
 import sqlite3
 from collections import defaultdict
 from collections.abc import Collection, Mapping
+from typing import NamedTuple
 
 from stockbook.domain.cost_movements import EndedMove
 from stockbook.domain.costs import Ended, Given, PeriodLine, Proof
 from stockbook.domain.places import STOCK_KINDS
+from stockbook.ledger.facts import marks
 from stockbook.ledger.settings import last_entry
 
 _STOCK = ", ".join(f"'{kind}'" for kind in sorted(STOCK_KINDS))
@@ -110,6 +112,33 @@ def ended_items(db: sqlite3.Connection, first_day: str, last_day: str) -> list[I
         (first_day, last_day),
     )
     return rows.fetchall()
+
+
+class PlanOf(NamedTuple):
+    """What cases are grouped by, without the rest of their facts."""
+
+    code: str
+    list: str
+    procedure: str | None
+    category: str | None
+    sponsor: str | None
+    surgeon: str | None
+    lens_model: str | None
+
+
+def plans_of(db: sqlite3.Connection, cases: Collection[str]) -> list[PlanOf]:
+    """The patients' cases among these, by code."""
+    found: list[PlanOf] = []
+    codes = sorted(cases)
+    for start in range(0, len(codes), BATCH):
+        part = codes[start : start + BATCH]
+        rows = db.execute(
+            f"SELECT {', '.join(PlanOf._fields)} FROM theatre_case WHERE kind = 'patient' "
+            f"AND code IN ({marks(part)}) ORDER BY code",
+            part,
+        )
+        found += map(PlanOf._make, rows.fetchall())
+    return found
 
 
 def first_used(

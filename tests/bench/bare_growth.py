@@ -24,6 +24,13 @@ COST = (
     "JOIN movement ON movement.entry = entry.number JOIN lot ON lot.code = lot "
     "JOIN item ON item.code = item WHERE booked_on BETWEEN ?1 AND ?2"
 )
+_ENDED = (
+    "SELECT case_code, to_place, {what}, SUM(movement.quantity), SUM(movement.value) FROM entry "
+    "JOIN movement ON movement.entry = entry.number JOIN lot ON lot.code = lot "
+    "JOIN item ON item.code = item WHERE booked_on BETWEEN ?1 AND ?2 "
+    "AND to_place IN (SELECT code FROM place WHERE kind IN ('used', 'waste')) GROUP BY 1, 2, 3"
+)
+BY_CLASS, BY_ITEM = _ENDED.format(what="item_class"), _ENDED.format(what="item.code")
 PERIOD = (
     "SELECT item_class, from_place, to_place, COUNT(*), SUM(movement.value) FROM entry "
     "JOIN movement ON movement.entry = entry.number JOIN lot ON lot.code = lot "
