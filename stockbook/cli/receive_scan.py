@@ -84,6 +84,8 @@ def _checked(given: Given) -> str:
     """The note's number; a sitting has one, and no dry run."""
     if session().dry_run:
         raise click.UsageError("Unpacking has no dry run; RECORD alone records, UNDO takes back.")
+    if session().reason:
+        raise click.UsageError("With --scan a reason is given pack by pack, when it is asked for.")
     if given.note is None:
         raise click.UsageError("--scan needs the delivery's NOTE: receive SUPPLIER NOTE --scan.")
     return given.note

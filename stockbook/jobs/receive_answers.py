@@ -173,4 +173,5 @@ def _none(_: Desk, __: OpenPack, text: str) -> OpenPack:
 _ANSWERS: Mapping[str, Answer] = {
     "symbol": _item, "item": _item, "units": _units, "power": _power, "all_powers": _all_powers,
     "expiry": _expiry, "sure": _sure, "short": _short, "gift": _gift, "expired": _none,
+    "known": _none,
 }  # fmt: skip

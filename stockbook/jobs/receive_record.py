@@ -25,9 +25,8 @@ def record_unpacked(post: Posting, desk: Desk) -> Received:
     if not unpacking.packs:
         raise InputError("nothing was scanned yet. LEAVE, to record nothing.")
     _remember(post, desk)
-    signature = replace(
-        desk.signature, checked_by=desk.signature.checked_by or unpacking.accepted_by
-    )
+    other = unpacking.accepted_by if unpacking.accepted_by != desk.signature.by else None
+    signature = replace(desk.signature, checked_by=desk.signature.checked_by or other)
     received = receive_within(post, signature, delivery_of(desk))
     end_unpacking(post.db, unpacking.supplier, unpacking.note)
     return received

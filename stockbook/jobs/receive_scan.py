@@ -31,6 +31,9 @@ from stockbook.ledger.opening import Book
 from stockbook.ledger.posting import Posting, natural_key, posting, recorded_under
 from stockbook.ledger.unpackings import find_unpacking, keep_unpacking
 
+NO_ORDER = "-"
+"""Takes an order that was named before off the delivery again."""
+
 _MOST_TYPED = 3
 """Item, lot and expiry, typed."""
 
@@ -80,7 +83,9 @@ def _with_said(
     """What was said now of the delivery as a whole; what was not said stays as it was."""
     named = {name: getattr(said, name) for name in WholeDelivery.__slots__}
     given = {name: value for name, value in named.items() if value is not None}
-    if "order" in given:
+    if given.get("order") == NO_ORDER:
+        given["order"] = None
+    elif "order" in given:
         state = order_named(post.db, before.supplier, given["order"], signature.happened_on)
         given["order"] = state.order.code
     if "place" in given:

@@ -6,8 +6,7 @@ from dataclasses import replace
 from stockbook.domain.days import NO_EXPIRY, days_between
 from stockbook.domain.facts import Item
 from stockbook.domain.receiving import SeenPack, TakenPack
-from stockbook.jobs.delivery_orders import order_named
-from stockbook.jobs.ordering import open_orders
+from stockbook.jobs.ordering import known_order, open_orders, states_of
 from stockbook.jobs.receive_desk import Desk
 from stockbook.ledger.facts import find
 
@@ -29,7 +28,7 @@ def _beside_orders(desk: Desk, shown: SeenPack, item: Item) -> SeenPack:
     """The line of the order that the delivery names; else the open orders that wait for it."""
     unpacking = desk.unpacking
     if unpacking.order:
-        state = order_named(desk.db, unpacking.supplier, unpacking.order, desk.day)
+        (state,) = states_of(desk.db, [known_order(desk.db, unpacking.order)])
         return replace(shown, order=state.order.code, ordered=state.line_of(item.code))
     waits = [
         state.order.code for state in open_orders(desk.db, unpacking.supplier)

@@ -29,11 +29,13 @@ def settled(desk: Desk, pack: OpenPack) -> Step:
 
 
 def asked_of(desk: Desk, pack: OpenPack) -> Wanted:
-    """What is asked of a pack that waits; it always is something, unless the book changed."""
+    """What is asked of a pack that waits; where the book changed meanwhile, why it cannot go on."""
     try:
         taken(desk, pack)
     except Wanted as wanted:
         return wanted
+    except (InputError, Refused) as error:
+        return Wanted("known", f"{error.message} Undo it, or reject it.")
     return Wanted("known", "nothing is asked of it any more: undo it, and scan it again.")
 
 

@@ -134,3 +134,12 @@ def test_a_models_identifiers_are_shown_and_taken_in_again(desk: Desk) -> None:
     desk.ok(["item", "show", "--pack-sizes", "-o", str(desk.folder / "sizes.csv")])
     assert f"{NEW},RINGL,1,each" in (desk.folder / "sizes.csv").read_text()
     assert "nothing" in desk.ok("import pack-sizes sizes.csv --by MA").lower()
+
+
+def test_a_lens_that_waits_and_came_otherwise_meanwhile_can_be_undone(at_one_power: Desk) -> None:
+    unpacked(at_one_power, f"]d201{NEW}10L7\x1d21B7", "+21.50")
+    at_one_power.ok("receive ACME N8 --by KE --line RINGL+21.50 1 B7 2029-03-31 -")
+    said = refused(at_one_power, "2029-03-31")
+    assert "serial B7 is on hand already" in said
+    unpacked(at_one_power, "undo", lens("B8"), "+21.50", "record")
+    assert [row[1] for row in lots(at_one_power, "RINGL+21.50")] == ["B7", "B8"]

@@ -379,6 +379,25 @@ def test_an_order_of_another_supplier_is_refused_before_anything_is_scanned(desk
     assert sittings(desk) == 0
 
 
+def test_an_order_closed_meanwhile_is_taken_off_again(ordered: Desk) -> None:
+    unpacked(ordered, VISC_BOX, more="--order O-2027-001")
+    ordered.ok("order close O-2027-001 --reason not-needed --by KE")
+    said = refused(ordered, VISC_BOX, "record")
+    assert "order O-2027-001 is closed" in said
+    unpacked(ordered, "record", more="--order -")
+    assert [row[4] for row in lots(ordered)] == [20]
+    assert ordered.rows("SELECT order_code FROM lot ORDER BY code DESC LIMIT 1") == [(None,)]
+
+
+def test_who_accepted_a_gift_and_then_takes_over_signs_alone(desk: Desk) -> None:
+    desk.ok("staff new KT --role keeper --by MA")
+    gift = "]d201095211015300011727120110V9"
+    unpacked(desk, gift, "KT", more="--terms donated")
+    unpacked(desk, "record", by="KT", more="-y")
+    rows = desk.rows("SELECT by, checked_by FROM entry ORDER BY number DESC LIMIT 1")
+    assert rows == [("KT", None)]
+
+
 def test_place_freight_and_terms_stay_with_the_sitting(desk: Desk) -> None:
     unpacked(desk, VISC_ONE, "price 10.00", more="--to OT1 --freight 5.00")
     unpacked(desk, "record")
@@ -453,6 +472,7 @@ def test_another_keeper_takes_it_over_and_is_told_who_began(desk: Desk) -> None:
     [
         ("receive ACME --scan --by KE", "--scan needs the delivery's NOTE"),
         ("receive ACME N9 --scan -n --by KE", "no dry run"),
+        ("receive ACME N9 --scan --reason donation --by KE", "pack by pack"),
         ("receive ACME N9 --note N8 --by KE", "Two notes: N9 and --note N8"),
         ("receive ACME N9 --scan --line KNIFE 1 K9 2029-01 - --by KE", "from the scanner alone"),
         ("receive ACME N9 --scan --separator x --by KE", "separator: found 'x'"),
