@@ -60,7 +60,7 @@ def test_with_a_rate_of_overhead_supplies_have_a_share_of_the_whole_cost(desk: D
     rate = "case 10000.00"
     desk.ok(["book", "settings", "overhead", rate, "--on", "2027-03-01", "--by", "FI", "-y"])
     data = json.loads(desk.ok("cost --json"))
-    direct = sum(r["used_minor"] + r["wasted_minor"] for r in data["cost_by_category"]["rows"])
+    direct = sum(r["used_minor"] + r["wasted_minor"] for r in data["cost"]["rows"])
     share = round(Fraction(1000 * direct, direct + 1_000_000))
     assert [r["here_thousandths"] for r in data["published_shares"]["rows"]][:2] == [share, share]
     assert f"{share // 10}.{share % 10} %" in desk.ok("cost")
