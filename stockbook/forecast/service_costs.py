@@ -31,3 +31,12 @@ def chances_by_cost(
         return [short] * len(weights)
     scale = short * sum(uses) / whole
     return [min(MOST_SHORT, scale * weight) for weight in weights]
+
+
+def in_permille(share: float) -> int:
+    """The nearest whole parts of a thousand.
+
+    >>> in_permille(0.9512)
+    951
+    """
+    return round(1000 * share)

@@ -7,8 +7,8 @@ from dataclasses import replace
 from stockbook.domain.order_facts import SupplyTerms
 from stockbook.domain.service_levels import LEAST_PERMILLE, MOST_PERMILLE, ServiceLevel
 from stockbook.domain.texts import yes_or_no
-from stockbook.forecast.estimates import mean_days
-from stockbook.forecast.service_costs import ITEMS_POWER, LENSES_POWER, chances_by_cost
+from stockbook.forecast.estimates import mean_days, share_of
+from stockbook.forecast.service_costs import ITEMS_POWER, LENSES_POWER, chances_by_cost, in_permille
 from stockbook.jobs.prospects import Prospect
 from stockbook.ledger.settings import setting
 
@@ -49,9 +49,9 @@ def _by_cost(found: Sequence[Prospect], terms: Mapping[str, SupplyTerms]) -> lis
         return []
     power = LENSES_POWER if found[0].item.lens_model is not None else ITEMS_POWER
     costs = [_cost_of_a_use(one, terms[one.item.code]) for one in found]
-    uses = [one.demand.total.mean / one.per_use / mean_days(one.interval) for one in found]
+    uses = [share_of(one.demand.total.mean, one.per_use * mean_days(one.interval)) for one in found]
     site = found[0].service
-    chances = chances_by_cost(costs, uses, 1 - site.permille / 1000, power)
+    chances = chances_by_cost(costs, uses, 1 - share_of(site.permille, 1000), power)
     return [
         replace(one, service=_service(site, chance))
         for one, chance in zip(found, chances, strict=True)
@@ -60,10 +60,10 @@ def _by_cost(found: Sequence[Prospect], terms: Mapping[str, SupplyTerms]) -> lis
 
 def _cost_of_a_use(one: Prospect, terms: SupplyTerms) -> float:
     """What a case, or other use, costs in minor units."""
-    return terms.price / terms.price_quantity * one.per_use
+    return share_of(terms.price, terms.price_quantity) * one.per_use
 
 
 def _service(site: ServiceLevel, chance: float) -> ServiceLevel:
     """The site's kind of service at this chance of too little, as far as one can be stated."""
-    permille = round(1000 * (1 - chance))
+    permille = in_permille(1 - chance)
     return replace(site, permille=max(LEAST_PERMILLE, min(MOST_PERMILLE, permille)))
