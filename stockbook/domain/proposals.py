@@ -1,7 +1,7 @@
 """What is proposed to be ordered: line by line how much, why, and what it does to the chances."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from stockbook.domain.entries import digest_of
@@ -96,6 +96,8 @@ class Proposal:
     cases: int
     since: str
     budget: Budgeted | None = None
+    by_cost: bool = False
+    """Whether services go by cost, where an item has none of its own."""
 
     @property
     def wanted(self) -> tuple[Proposed, ...]:
@@ -123,9 +125,7 @@ class Proposal:
 
     def only(self, lines: Sequence[Proposed]) -> "Proposal":
         """The same with other lines."""
-        return Proposal(
-            self.day, self.review_days, tuple(lines), self.none, self.cases, self.since, self.budget
-        )
+        return replace(self, lines=tuple(lines))
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,9 @@ CYCLE, FILL = "cycle", "fill"
 """
 
 
+LEAST_PERMILLE, MOST_PERMILLE = 500, 999
+
+
 @dataclass(frozen=True, slots=True)
 class ServiceLevel:
     """A level of service of a kind, in parts of a thousand."""
@@ -50,6 +53,6 @@ def service_from_text(text: str) -> ServiceLevel:
     if kind not in (CYCLE, FILL):
         raise InputError(f"service: found {text!r}, wanted such as cycle 95 or fill 98.5.")
     permille = whole_from_text(figure.strip().removesuffix("%"), 1, "service")
-    if not 500 <= permille <= 999:
+    if not LEAST_PERMILLE <= permille <= MOST_PERMILLE:
         raise InputError(f"service: found {text!r}, wanted 50 to 99.9 per cent.")
     return ServiceLevel(kind, permille)

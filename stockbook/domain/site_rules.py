@@ -150,6 +150,10 @@ def _overhead(text: str) -> str:
     return rate_text(rate_from_text(text, FINEST), FINEST)
 
 
+def _yes_or_no(text: str) -> str:
+    return texts.one_of(text, ("yes", "no"), "service by cost")
+
+
 def _share_key(text: str) -> str:
     return texts.one_of(text, KEYS, "list share")
 
@@ -183,6 +187,12 @@ RULES: dict[str, SiteRule] = {
         "how often an order is enough, where an item says nothing else",
         "forecast, order propose",
         _service,
+    ),
+    "service_by_cost": SiteRule(
+        "no",
+        "whether dear items may run short oftener and cheap ones less often",
+        "order propose",
+        _yes_or_no,
     ),
     "list_share": SiteRule(
         BY_CASES, "how what a list used in common is shared over its cases", "cost", _share_key

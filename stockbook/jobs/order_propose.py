@@ -22,6 +22,7 @@ from stockbook.forecast.ordering import chance_last_expires, chance_short, order
 from stockbook.jobs.finding import known_item, known_supplier, money_of, quantity_of
 from stockbook.jobs.prospecting import Prospects, prospects_of
 from stockbook.jobs.prospects import Prospect
+from stockbook.jobs.service_by_cost import asked_for, with_service_by_cost
 from stockbook.ledger.facts import all_of
 from stockbook.ledger.opening import Book
 from stockbook.ledger.plain_use import shelf_lives
@@ -69,8 +70,9 @@ def proposal_of(db: sqlite3.Connection, day: str, asked: ProposeAsked) -> Propos
     none = [] if asked.supplier else [n for n in found.none if not asked.items or n.what in codes]
     history = found.ground.history
     whole = Proposal(
-        day, found.ground.review_days, lines, tuple(none), len(history.done), history.since
-    )
+        day, found.ground.review_days, lines, tuple(none), len(history.done), history.since,
+        by_cost=asked_for(db),
+    )  # fmt: skip
     return whole if asked.budget is None else _within(db, whole, chosen, asked.budget)
 
 
@@ -95,7 +97,7 @@ def chosen_of(
         if one.what in wanted:
             raise InputError(f"{one.what}: no basis for an order: {one.why}.")
     return [
-        one for one in found.known
+        one for one in with_service_by_cost(db, found.known, ways.terms)
         if (not wanted or one.item.code in wanted)
         and (supplier is None or _supplier(ways, one.item) == supplier)
     ]  # fmt: skip

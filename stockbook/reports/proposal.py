@@ -69,9 +69,8 @@ def _why(line: Proposed) -> str:
 
 
 def _notes(found: Proposal, site: Site) -> list[str]:
-    services = sorted({line.service.words for line in found.lines})
     notes = [
-        f"Levels: {'; '.join(services)}. There: usable and on order.",
+        f"Levels: {_services(found)}. There: usable and on order.",
         f"Short: one chance in so many before the order after next can come (review every "
         f"{found.review_days} days, then the lead time); then: with this order.",
     ]
@@ -84,6 +83,18 @@ def _notes(found: Proposal, site: Site) -> list[str]:
     more = " (with the same --budget)" if found.budget else ""
     accept = f"Record it: stockbook order accept --proposal {found.code}{more}"
     return [*notes, "One item in arithmetic: --explain ITEM. " + accept] if found.wanted else notes
+
+
+def _services(found: Proposal) -> str:
+    """What the levels promise: each service that any has, or by cost from the least to the most."""
+    if not found.by_cost:
+        return "; ".join(sorted({line.service.words for line in found.lines}))
+    plain = [line.service for line in found.lines if not line.item.service]
+    own = sorted({line.service.words for line in found.lines if line.item.service})
+    ranked = sorted(plain, key=lambda service: service.permille)
+    ends = dict.fromkeys(service.words for service in (*ranked[:1], *ranked[-1:]))
+    by_cost = [f"by cost, on average over all uses the site's: {' to '.join(ends)}"] if ends else []
+    return "; ".join([*by_cost, *own])
 
 
 def _budget(found: Proposal, site: Site) -> list[str]:
@@ -135,7 +146,7 @@ def line_page(found: Proposal, line: Proposed, site: Site) -> str:
         ("Usable", amount(item, line.usable)), ("On order", amount(item, line.on_order)),
         ("Expected use", f"{about(item, line.expected)} in {found.review_days} days and a lead "
                          f"time of {line.lead_days:.1f}"),
-        ("Service", line.service.words),
+        ("Service", _service(found, line)),
         ("Level of the forecast", amount(item, held.forecast)),
         ("Standby minimum", amount(item, held.standby) if held.standby else None),
         ("Most that will be used", _cap(line)),
@@ -152,6 +163,12 @@ def line_page(found: Proposal, line: Proposed, site: Site) -> str:
     ]  # fmt: skip
     title = f"Order of {item.code} {item.name}, {found.day} ({site.money.code})"
     return f"{heading(title, site)}\n{lines(rows)}"
+
+
+def _service(found: Proposal, line: Proposed) -> str:
+    """What the item's level promises, and whether its cost has a say in it."""
+    by_cost = found.by_cost and not line.item.service and line.terms is not None
+    return f"{line.service.words}{' (by its cost)' if by_cost else ''}"
 
 
 def _cap(line: Proposed) -> str | None:

@@ -16,8 +16,8 @@ TOLD_SEEDS = range(1, 5)
 """The yardstick takes twenty seconds a world."""
 CONSUMABLES = (0.1, 0.05, 0.02, 0.01, 0.005, 0.002)
 LENSES = (0.04, 0.03, 0.02, 0.0125, 0.008, 0.004)
-ESTIMATED_CONSUMABLES = (0.1, 0.05, 0.025, 0.012, 0.006, 0.003)
-ESTIMATED_LENSES = (0.04, 0.02, 0.01, 0.006, 0.004, 0.0025)
+ESTIMATED_CONSUMABLES = (0.1, 0.05, 0.025, 0.012, 0.006, 0.003, 0.0015)
+ESTIMATED_LENSES = (0.16, 0.08, 0.04, 0.025, 0.016, 0.01, 0.006)
 AIMS = {"flat": 0.65, "camps": 0.60, "uneven": 0.52}
 CALIBRATED = (0.5, 0.8, 0.9, 0.95, 0.99)
 HEADERS = ("rule", "consumables", "lenses", "together", "lines a week")
@@ -43,7 +43,7 @@ def told(worlds: list[World]) -> Frontier:
 
 
 def estimated(worlds: list[World]) -> Frontier:
-    """The forecast with estimated rates, the same chance for consumables and lenses by cost."""
+    """The forecast with estimated rates, a mean chance of running short for each strength."""
     sights = {w.seed: Sight(w, ESTIMATED_CONSUMABLES, ESTIMATED_LENSES) for w in worlds}
     strengths: list[PolicyFor] = [
         lambda w, k=strength: Estimated(sights[w.seed], k)

@@ -205,7 +205,7 @@ def test_the_forecast_needs_less_stock_than_every_handbook_rule() -> None:
         name: scoring.frontier([world], [lambda _, p=policy: p for policy in rule])
         for name, rule in handbook_family().items()
     }
-    sight = Sight(world, (0.1, 0.02, 0.006, 0.003), (0.06, 0.02, 0.006, 0.003))
+    sight = Sight(world, (0.1, 0.02, 0.006, 0.003), (0.2, 0.06, 0.02, 0.01))
     ours = scoring.frontier([world], [lambda _, k=k: Estimated(sight, k) for k in range(4)])
     assert ours.needed().together < 0.8 * scoring.best_of(rules).value
 

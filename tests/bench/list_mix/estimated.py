@@ -2,9 +2,10 @@
 
 What the engine believes beforehand is not what is true here: notice alike over all weeks, one
 case in ten not happening, one lens in a hundred spoiled, and what the site's kits state. Levels
-are those of `stockbook.forecast`; a strength is a chance of running short, the same for all
-consumables, by cost for lenses. They do not hang on what was
-ordered, so they are reckoned once a week of a world for all strengths.
+are those of `stockbook.forecast`; a strength is a chance of running short, as a mean over all uses
+of consumables, and of lenses, and by cost among them as where the site's rule `service_by_cost`
+is yes. Levels do not hang on what was ordered, so they are reckoned once a week of a world for all
+strengths.
 """
 
 from collections import Counter
@@ -29,13 +30,20 @@ from list_mix.site import (
 from list_mix.view import UNKNOWN, Past, Scheduled, View
 from stockbook.domain.forecasts import Shares, Volume
 from stockbook.forecast import estimates
-from stockbook.forecast.coming import Coming, protection, protection_with_crossing, still_to_come
-from stockbook.forecast.demand import Lines, item_demand
+from stockbook.forecast.coming import (
+    Coming,
+    horizons,
+    protection,
+    protection_with_crossing,
+    still_to_come,
+)
+from stockbook.forecast.demand import Lines, demands_over, item_demand
 from stockbook.forecast.distributions import Distribution
 from stockbook.forecast.lens_powers import LensCases, model_cases, power_demands
 from stockbook.forecast.lens_shares import power_shares
 from stockbook.forecast.levels import order_up_to
 from stockbook.forecast.outlook import amounts_of
+from stockbook.forecast.service_costs import ITEMS_POWER, LENSES_POWER, chances_by_cost
 from stockbook.forecast.shapes import leaning
 
 DAYS = 7 * 7
@@ -48,9 +56,6 @@ POWER_MEAN, POWER_SD = 2120, 250
 FIRST_WEEK = 8
 """Before that nothing is ordered by forecast: the opening stock lasts, the year is a warm-up."""
 KINDS = len(CATEGORIES) * len(PROCEDURES)
-MOST_CHANCE = 0.5
-CHEAPEST = 10.0
-"""A strength is the chance of running short of a lens at this cost; of dearer ones oftener."""
 
 
 @dataclass(frozen=True)
@@ -88,32 +93,46 @@ class Sight:
         if view.week < FIRST_WEEK:
             return np.zeros((len(self.lenses), len(self.site.names)), np.int64)
         learned = learn(view)
-        found = [*self._of_consumables(learned), *self._of_lenses(view, learned)]
+        found = [*self._of_consumables(view, learned), *self._of_lenses(view, learned)]
         return np.array(found).T
 
-    def _of_consumables(self, learned: Learned) -> list[list[int]]:
-        found = []
-        for item in range(self.site.consumables):
-            interval = learned.intervals[self.site.supplier[item]][0]
-            demand = item_demand(learned.coming, learned.uses[item], interval).total
-            found.append([level(demand, c) for c in self.consumables])
-        return found
+    def _of_consumables(self, view: View, learned: Learned) -> list[list[int]]:
+        items = range(self.site.consumables)
+        uses = (view.past.need > 0).sum(axis=0)
+        units = view.past.need.sum(axis=0) / np.maximum(uses, 1)
+        costs = self.site.costs[: len(items)] * units
+        shorts = [chances_by_cost(costs, uses, c, ITEMS_POWER) for c in self.consumables]
+        demands = _demands(self.site, learned)
+        return [[level(demands[item], chances[item]) for chances in shorts] for item in items]
 
     def _of_lenses(self, view: View, learned: Learned) -> list[list[int]]:
+        firsts = [self.site.lens(model, 0) for model in range(len(MODELS))]
+        uses = np.bincount(view.past.model[view.past.happened == 1], minlength=len(MODELS))
+        shorts = [chances_by_cost(self.site.costs[firsts], uses, c, LENSES_POWER)
+                  for c in self.lenses]  # fmt: skip
         found = []
-        for model in range(len(MODELS)):
+        for model, first in enumerate(firsts):
             cases = lens_cases(view, learned, model)
-            first = self.site.lens(model, 0)
             interval = learned.intervals[self.site.supplier[first]][1]
-            cost = self.site.costs[first] / CHEAPEST
             for demand in power_demands(cases, learned.shares[model], interval):
-                found.append([level(demand, c * cost) for c in self.lenses])
+                found.append([level(demand, chances[model]) for chances in shorts])
         return found
+
+
+def _demands(site: Site, learned: Learned) -> list[Distribution]:
+    """Of every consumable, those of a supplier together."""
+    found: dict[int, Distribution] = {}
+    for supplier, (interval, _) in enumerate(learned.intervals):
+        own = np.flatnonzero(site.supplier[: site.consumables] == supplier).tolist()
+        over = horizons(learned.coming, interval)
+        made = demands_over(learned.coming, [learned.uses[item] for item in own], over)
+        found |= {item: demand.total for item, demand in zip(own, made, strict=True)}
+    return [found[item] for item in range(site.consumables)]
 
 
 def level(demand: Distribution, short: float) -> int:
     """The smallest level at which more is wanted with no more than this chance."""
-    return order_up_to(demand, 1 - min(short, MOST_CHANCE))
+    return order_up_to(demand, 1 - short)
 
 
 def learn(view: View) -> Learned:
