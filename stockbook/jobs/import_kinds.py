@@ -108,7 +108,7 @@ KINDS: Mapping[str, Kind] = {
         read_lists, Case,
         (
             "OT1-0301", "2027-03-01", "OT1", "C1001", "1", "P-12345", "right", "PHACO", "paid",
-            "morning", "", "SA", "", "", "", "",
+            "morning", "", "SA", "", "", "", "", "",
         ),
         within="list",
     ),
