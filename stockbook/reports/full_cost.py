@@ -124,7 +124,10 @@ def few_words(names: Sequence[str]) -> str:
 def full_table(
     by: str, groups: Sequence[FullCost], beside: Sequence[tuple[int, int]], site: Site
 ) -> str:
-    """A row for each group; `beside` are its shadow values and provisional prices."""
+    """A row for each group; `beside` are its shadow values and provisional prices.
+
+    What is nothing for every group has no column: the page stays narrow, data has all.
+    """
     money = site.money.text
     headers = ("Cases", "Used", "Wasted", "Lists' part", "Common part", "Overhead", "Full cost",
                "Full mean", "No minutes", "At shadow", "Provisional")  # fmt: skip
@@ -135,4 +138,8 @@ def full_table(
          money(shadow), money(provisional))
         for one, (shadow, provisional) in zip(groups, beside, strict=True)
     ]  # fmt: skip
-    return table((by.capitalize(), *headers), rows, ",".join(headers))
+    said = [n for n, _ in enumerate(headers, 1) if any(r[n] not in ("", money(0)) for r in rows)]
+    names = [headers[n - 1] for n in said]
+    return table(
+        (by.capitalize(), *names), [(r[0], *(r[n] for n in said)) for r in rows], ",".join(names)
+    )
