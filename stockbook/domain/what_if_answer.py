@@ -152,6 +152,17 @@ class WhatIf:
         return [kind for kind in self.then.kinds if kind.tariff > 0 and kind.leaves < 0]
 
     @property
+    def same_lens(self) -> list[str]:
+        """Categories for which another lens was asked about that changes none of their cases."""
+        changed = {name for bank in self.banks for name in bank.categories}
+        now = {kind.category: kind.cost for kind in self.now.kinds}
+        return [
+            kind.category for kind in self.then.kinds
+            if kind.category in self.asked.lenses and kind.category not in changed
+            and kind.cost == now[kind.category]
+        ]  # fmt: skip
+
+    @property
     def no_dearer(self) -> list[str]:
         """Free categories of which more cases would make nothing worse."""
         return [

@@ -161,6 +161,10 @@ def _told(found: WhatIf, site: Site) -> list[str]:
             f"No case of {', '.join(found.not_counted)} was counted in the period; no cost of one "
             "is known, so they are left out."
         )
+    lines += [
+        f"{name}: the lens asked about changes nothing; its cases took it already, or took none."
+        for name in found.same_lens
+    ]
     lines += _told_of_tariffs(found, site) if found.asked.brings else []
     if found.at_dearest:
         lines.append(

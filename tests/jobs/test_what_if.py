@@ -42,6 +42,12 @@ def test_nothing_asked_is_as_it_is_now_whatever_is_asked_for_in_vain(worked: Des
         assert rows_of(worked, f"{ASKED} {vain}") == plain, vain
 
 
+def test_a_lens_that_the_cases_took_already_is_said_to_change_nothing(worked: Desk) -> None:
+    said = "free: the lens asked about changes nothing"
+    assert said in worked.ok(f"{ASKED} --lens free FLATL")
+    assert said not in worked.ok(f"{ASKED} --lens free RINGL")
+
+
 def test_it_records_nothing(worked: Desk) -> None:
     before = worked.path.read_bytes()
     page = worked.ok(f"{ASKED} --lens free RINGL --share free 50 --price KNIFE 3")
