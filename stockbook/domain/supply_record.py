@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from stockbook.domain.amounts import half_even
 from stockbook.domain.days import days_between
@@ -164,3 +165,26 @@ def lead_times(rows: Sequence[OrderedLine]) -> tuple[LeadTime, ...]:
         for row in rows for one in row.deliveries
     ]  # fmt: skip
     return tuple(sorted(found, key=lambda one: (one.received_on, one.order, one.item)))
+
+
+def is_covered_by_any(rows: Sequence[OrderedLine], item: str) -> bool:
+    """Whether the first of a supplier's later orders to come is likely to bring the item.
+
+    Nearly every order (nine in ten, of at least four) had it, and of its own orders some came
+    before an earlier one did. `rows` are all lines ordered of the supplier.
+
+    >>> lines = [OrderedLine(f"O{n}", "GEL", f"2027-01-0{n}", "2027-02-01", 1, 1, False,
+    ...                      (Delivered(f"2027-01-{day}", 1),))
+    ...          for n, day in enumerate((20, 22, 21, 25), 1)]
+    >>> is_covered_by_any(lines, "GEL"), is_covered_by_any(lines[:3], "GEL")
+    (True, False)
+    """
+    orders = {row.order for row in rows}
+    own = [row for row in rows if row.item == item]
+    if len(orders) < 4 or 10 * len({row.order for row in own}) < 9 * len(orders):
+        return False
+    came = [
+        row.deliveries[0].day for row in sorted(own, key=lambda row: row.ordered_on)
+        if row.deliveries
+    ]  # fmt: skip
+    return any(later < earlier for earlier, later in pairwise(came))

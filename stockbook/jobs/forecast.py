@@ -23,7 +23,7 @@ def foresee(book: Book, day: str, plan: Sequence[PlannedSpan] = ()) -> Foresight
         found = prospects_of(db, day, plan)
     ground = found.ground
     known = tuple(_outlook(ground, one) for one in found.known)
-    uses = {one.item.code: one.notes or _uses_in_words(ground, one.item) for one in found.known}
+    uses = {one.item.code: _in_words(ground, one) for one in found.known}
     basis = Basis(ground.history.since, len(ground.history.done), ground.estimates, uses)
     words = [
         f"Planned: {p.first_day} to {p.last_day}, {p.category}: {p.cases} cases." for p in plan
@@ -45,6 +45,17 @@ def _outlook(ground: Ground, one: Prospect) -> Outlook:
         one_in(short), lasts, ahead.left, one.standby, one.lead, one.basis,
         tuple((level, order_up_to(demand, level)) for level in SERVICE_LEVELS),
     )  # fmt: skip
+
+
+BY_ANY = (
+    "Nearly every order has it and later ones have come first: it is covered until the first of "
+    "all later orders comes."
+)
+
+
+def _in_words(ground: Ground, one: Prospect) -> tuple[str, ...]:
+    words = one.notes or _uses_in_words(ground, one.item)
+    return (*words, BY_ANY) if one.by_any else words
 
 
 def _uses_in_words(ground: Ground, item: Item) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from stockbook.domain.forecasts import NoBasis, Shares
 from stockbook.domain.foresight import LotAhead, Spiked
 from stockbook.domain.levels import usable_by_someone
 from stockbook.jobs.forecast_ground import Ground, ground_of
-from stockbook.jobs.forecast_supply import leads_of
+from stockbook.jobs.forecast_supply import brought_by_any, leads_of, lines_of
 from stockbook.jobs.ordering import to_come
 from stockbook.jobs.plain_items import plain_use_of
 from stockbook.jobs.prospects import Held, Prospect
@@ -40,10 +40,12 @@ def prospects_of(
     """
     items = _looked_at(all_of(db, Item), only)
     ground = ground_of(db, day, items, plan)
-    leads, coming = leads_of(db, items), to_come(db)
+    lines, coming = lines_of(db), to_come(db)
+    leads, by_any = leads_of(db, items, lines), brought_by_any(db, items, lines)
     held = {
         item.code: _held(ground, item, leads[item.code],
-                         coming[item.code].quantity if item.code in coming else 0)
+                         coming[item.code].quantity if item.code in coming else 0,
+                         by_any=item.code in by_any)
         for item in items
     }  # fmt: skip
     others = [item for item in items if item.lens_model is None]
@@ -67,7 +69,7 @@ def _looked_at(items: list[Item], only: Collection[str] | None) -> list[Item]:
     ]  # fmt: skip
 
 
-def _held(ground: Ground, item: Item, lead: Shares, on_order: int) -> Held:
+def _held(ground: Ground, item: Item, lead: Shares, on_order: int, *, by_any: bool) -> Held:
     """What is usable, what is left of the items it replaced first."""
     olds = [old for old, new in ground.replaced.items() if new == item.code]
     rows = [
@@ -75,4 +77,4 @@ def _held(ground: Ground, item: Item, lead: Shares, on_order: int) -> Held:
         for row in usable_by_someone(ground.shelf, code, ground.wish)
     ]  # fmt: skip
     lots = [LotAhead(row.quantity, days_between(ground.day, row.lot.expires_on)) for row in rows]
-    return Held(lead, sum(row.quantity for row in rows), on_order, lots)
+    return Held(lead, sum(row.quantity for row in rows), on_order, lots, by_any)

@@ -8,7 +8,7 @@ from stockbook.domain.forecasts import Shares
 from stockbook.domain.foresight import LotAhead
 from stockbook.domain.service_levels import ServiceLevel
 from stockbook.forecast import estimates
-from stockbook.forecast.coming import Days, protection
+from stockbook.forecast.coming import Days, protection, protection_with_crossing
 from stockbook.forecast.demand import Demand
 from stockbook.forecast.distributions import Distribution
 from stockbook.forecast.outlook import Ahead
@@ -38,6 +38,8 @@ class Prospect:
     per_use: float = 1
     """What one case, or other use, takes of it when it takes any."""
     notes: tuple[str, ...] = ()
+    by_any: bool = False
+    """Whether the first of all later orders to come ends its interval."""
 
     @property
     def demand(self) -> Demand:
@@ -53,8 +55,11 @@ class Held:
     usable: int
     on_order: int
     lots: Sequence[LotAhead]
+    by_any: bool = False
+    """Whether whichever later order comes first is likely to bring it."""
 
 
-def interval_of(ground: Ground, lead: Shares) -> Days:
-    """Review period and lead time: until the order after next can come."""
-    return protection(ground.review_days, estimates.days_of(lead))
+def interval_of(ground: Ground, held: Held) -> Days:
+    """Review period and lead time: until the order after next can come, or any later one."""
+    covered = protection_with_crossing if held.by_any else protection
+    return covered(ground.review_days, estimates.days_of(held.lead))

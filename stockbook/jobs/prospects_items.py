@@ -69,15 +69,15 @@ def _draft(
 def _demands(ground: Ground, drafts: Sequence[_Draft]) -> dict[str, Demand]:
     """Demands by item: those of cases alone with the same lead time are reckoned at once."""
     found: dict[str, Demand] = {}
-    together: dict[int, list[_Draft]] = {}
+    together: dict[tuple[int, bool], list[_Draft]] = {}
     for one in drafts:
         if one.coming is ground.coming:
-            together.setdefault(id(one.held.lead), []).append(one)
+            together.setdefault((id(one.held.lead), one.held.by_any), []).append(one)
         else:
-            interval = interval_of(ground, one.held.lead)
+            interval = interval_of(ground, one.held)
             found[one.item.code] = item_demand(one.coming, one.uses, interval)
     for group in together.values():
-        over = horizons(ground.coming, interval_of(ground, group[0].held.lead))
+        over = horizons(ground.coming, interval_of(ground, group[0].held))
         made = demands_over(ground.coming, [one.uses for one in group], over)
         found |= {one.item.code: demand for one, demand in zip(group, made, strict=True)}
     return found
@@ -87,10 +87,10 @@ def _prospect(ground: Ground, one: _Draft, demand: Demand) -> Prospect:
     held, item = one.held, one.item
     ahead = ahead_of(one.coming, one.uses, demand, held.usable, held.lots)
     return Prospect(
-        item, held.lead, interval_of(ground, held.lead), held.usable, held.on_order,
+        item, held.lead, interval_of(ground, held), held.usable, held.on_order,
         ground.standby_of(item), ground.service_of(item), ahead if one.uses else NO_DEMAND,
         one.until, _basis(ground, item, one.weekly), one.left, ground.review_days,
-        amount_of_a_use(one.uses),
+        amount_of_a_use(one.uses), by_any=held.by_any,
     )  # fmt: skip
 
 

@@ -132,7 +132,7 @@ def _prospects(ground: Ground, model: Model, held: Mapping[str, Held]) -> list[P
     found: list[Prospect | NoBasis] = []
     for number, item in enumerate(model.items):
         own = held[item.code]
-        interval = interval_of(ground, own.lead)
+        interval = interval_of(ground, own)
         if id(own.lead) not in demands:
             demands[id(own.lead)] = power_demands(model.cases, model.shares, interval)
         ahead = power_ahead(
@@ -165,7 +165,7 @@ def _prospect(
     basis: str, lots: Callable[[Sequence[LotAhead]], list[float]],
 ) -> Prospect:  # fmt: skip
     return Prospect(
-        item, own.lead, interval_of(ground, own.lead), own.usable, own.on_order,
+        item, own.lead, interval_of(ground, own), own.usable, own.on_order,
         ground.standby_of(item), ground.service_of(item), ahead, until, basis, lots,
         ground.review_days,
     )  # fmt: skip

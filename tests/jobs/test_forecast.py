@@ -304,3 +304,31 @@ def test_lead_times_are_learned_from_the_receipts_of_orders(history: Desk) -> No
     page = history.ok("forecast --explain KNIFE", today="2027-03-04")
     assert "1 receipt)" in page
     assert "lead time of 30.0 days" not in page
+
+
+def four_orders(desk: Desk, days: tuple[str, ...]) -> None:
+    """Four orders of a knife, a day apart, each delivered on one of these days."""
+    desk.ok(f"import supply-terms {desk.file('t.csv', TERMS)} --by MA", today=LATER)
+    for n in range(4):
+        desk.ok("order new ACME --line KNIFE 5 --by KE -y", today=days_after(LATER, n))
+    codes = [code for (code,) in desk.rows("SELECT code FROM purchase_order ORDER BY code")]
+    for code, day in sorted(zip(codes, days, strict=True), key=lambda pair: pair[1]):
+        desk.ok(f"receive ACME --note {code} --order {code} --line KNIFE 5 {code} 2029-01 100.00 "
+                "--by KE -y", today=day)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("days", "crossed"),
+    [(("2027-03-10", "2027-03-12", "2027-03-11", "2027-03-14"), True),
+     (("2027-03-10", "2027-03-11", "2027-03-12", "2027-03-14"), False)],
+)  # fmt: skip
+def test_where_later_orders_came_first_the_first_of_them_ends_what_is_to_be_covered(
+    history: Desk,
+    days: tuple[str, ...],
+    crossed: bool,  # noqa: FBT001 a column of the table
+) -> None:
+    four_orders(history, days)
+    page = " ".join(history.ok("forecast --explain KNIFE", today="2027-03-15").split())
+    assert ("until the first of all later orders comes" in page) == crossed
+    other = " ".join(history.ok("forecast --explain IODINE", today="2027-03-15").split())
+    assert "first of all later orders" not in other
