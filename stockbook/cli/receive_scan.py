@@ -1,4 +1,4 @@
-"""`stockbook receive SUPPLIER NOTE --scan`: a delivery unpacked by scanner."""
+"""`stockbook receive … --scan`: a delivery, or opening stock, unpacked by scanner."""
 
 import sys
 from collections.abc import Callable, Iterator
@@ -34,9 +34,12 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Given:
-    """What was said of the delivery on the command line; none: not said."""
+    """What was said of the delivery on the command line; none: not said.
 
-    supplier: str
+    Without a supplier it is opening stock, and the note its sheet.
+    """
+
+    supplier: str | None
     note: str | None = None
     place: str | None = None
     terms: str | None = None
@@ -73,7 +76,7 @@ def unpack(given: Given, separator: str | None) -> None:
             )
 
         def left(received: "Received") -> "tuple[LeftLine, ...]":
-            return left_of_delivery(book, signed.today, received)
+            return () if at.is_opening else left_of_delivery(book, signed.today, received)
 
         refused = _sit(take, left, lines, site)
     if refused and not sys.stdin.isatty():

@@ -8,6 +8,7 @@ from stockbook.domain.days import expiry_from_text
 from stockbook.domain.entries import Signature
 from stockbook.domain.gtin import check_digit
 from stockbook.domain.own_codes import own_parts
+from stockbook.domain.places import OPENING
 from stockbook.domain.receiving import (
     WORDS,
     DeskPage,
@@ -39,13 +40,16 @@ _MOST_TYPED = 3
 
 
 def sit_down(
-    book: Book, signature: Signature, supplier: str, note: str, said: WholeDelivery, *,
+    book: Book, signature: Signature, supplier: str | None, note: str, said: WholeDelivery, *,
     sure: bool = False,
 ) -> DeskPage:  # fmt: skip
-    """The delivery is this person's to unpack; one that somebody else began is asked about."""
+    """The delivery is this person's to unpack; one that somebody else began is asked about.
+
+    Without a supplier it is opening stock, and the note is its sheet.
+    """
     with posting(book) as post:
         check_person(post.db, signature, "receive")
-        code = known_supplier(post.db, supplier).code
+        code = known_supplier(post.db, supplier).code if supplier is not None else OPENING
         found = find_unpacking(post.db, code, note)
         if found is None:
             _refuse_recorded(post, code, note)
@@ -61,16 +65,23 @@ def sit_down(
 
 def _refuse_recorded(post: Posting, supplier: str, note: str) -> None:
     number = recorded_under(post.db, natural_key(post.db, f"receive/{supplier}/{note}"))
-    if number is not None:
+    if number is None:
+        return
+    look = f"Look with 'stockbook entries {number}'"
+    if supplier == OPENING:
         raise Refused(
-            f"Note {note} of {supplier} is recorded already, as entry {number}. Look with "
-            f"'stockbook entries {number}'; reverse it to receive the delivery anew."
+            f"Sheet {note} of opening stock is recorded already, as entry {number}. {look}; name "
+            "another sheet for what is still to be counted."
         )
+    raise Refused(
+        f"Note {note} of {supplier} is recorded already, as entry {number}. {look}; reverse it to "
+        "receive the delivery anew."
+    )
 
 
 def _of_another(found: Unpacking | None, signature: Signature) -> Iterator[str]:
     if found is not None and found.by != signature.by:
-        began = f"{found.began_by} began this delivery at {found.began_at}"
+        began = f"{found.began_by} began this {found.what} at {found.began_at}"
         now = "" if found.by == found.began_by else f", {found.by} has it now"
         yield (
             f"{began}{now}; {plural(len(found.packs), 'scan')} not recorded. Take it over?"
@@ -83,6 +94,8 @@ def _with_said(
     """What was said now of the delivery as a whole; what was not said stays as it was."""
     named = {name: getattr(said, name) for name in WholeDelivery.__slots__}
     given = {name: value for name, value in named.items() if value is not None}
+    if before.is_opening and (not_its := sorted(given.keys() - {"terms", "place"})):
+        raise InputError(f"opening stock: it has no {', '.join(not_its)} of its own.")
     if given.get("order") == NO_ORDER:
         given["order"] = None
     elif "order" in given:
@@ -126,11 +139,12 @@ def _own_unpacking(
 ) -> Unpacking:
     found = find_unpacking(post.db, supplier, note)
     if found is None:
-        raise Refused("this delivery was recorded at another terminal. LEAVE.")
+        what = "opening stock" if supplier == OPENING else "delivery"
+        raise Refused(f"this {what} was recorded at another terminal. LEAVE.")
     if found.by != signature.by:
-        raise Refused(f"this delivery is {found.by}'s now. LEAVE, and sit down again.")
+        raise Refused(f"this {found.what} is {found.by}'s now. LEAVE, and sit down again.")
     if found.seat != seat:
-        raise Refused("this delivery goes on at another terminal. LEAVE, and sit down again.")
+        raise Refused(f"this {found.what} goes on at another terminal. LEAVE, and sit down again.")
     return found
 
 
