@@ -1,9 +1,7 @@
 """A delivery unpacked by scanner: one scan or word after the other, posted when it is recorded."""
 
-from collections.abc import Iterator
 from dataclasses import replace
 
-from stockbook.domain.amounts import plural
 from stockbook.domain.days import expiry_from_text
 from stockbook.domain.entries import Signature
 from stockbook.domain.gtin import check_digit
@@ -18,7 +16,7 @@ from stockbook.domain.receiving import (
     WholeDelivery,
 )
 from stockbook.domain.scans import read_symbol
-from stockbook.errors import InputError, NeedsAnswer, Refused, ScanRefused
+from stockbook.errors import InputError, Refused, ScanRefused
 from stockbook.jobs.delivery_orders import order_named
 from stockbook.jobs.finding import known_place, known_supplier
 from stockbook.jobs.receive_answers import accepting, answered, printed, thing_named
@@ -27,6 +25,7 @@ from stockbook.jobs.receive_packs import taken
 from stockbook.jobs.receive_record import record_unpacked
 from stockbook.jobs.receive_seen import seen
 from stockbook.jobs.receive_words import SAID, Step, asked_of, refuse_waiting, settled
+from stockbook.jobs.seats import ask_another, own_seat
 from stockbook.jobs.signing import check_person
 from stockbook.ledger.opening import Book
 from stockbook.ledger.posting import Posting, natural_key, posting, recorded_under
@@ -53,9 +52,8 @@ def sit_down(
         found = find_unpacking(post.db, code, note)
         if found is None:
             _refuse_recorded(post, code, note)
-        questions = list(_of_another(found, signature))
-        if questions and not sure:
-            raise NeedsAnswer(" ".join(questions))
+        packs, what = (len(found.packs), found.what) if found else (0, "")
+        ask_another(found, signature, what, packs, sure=sure)
         before = found or Unpacking(code, note, signature.by, signature.by, signature.recorded_at)
         unpacking = _with_said(post, signature, before, said)
         unpacking = replace(unpacking, by=signature.by, seat=before.seat + 1)
@@ -77,15 +75,6 @@ def _refuse_recorded(post: Posting, supplier: str, note: str) -> None:
         f"Note {note} of {supplier} is recorded already, as entry {number}. {look}; reverse it to "
         "receive the delivery anew."
     )
-
-
-def _of_another(found: Unpacking | None, signature: Signature) -> Iterator[str]:
-    if found is not None and found.by != signature.by:
-        began = f"{found.began_by} began this {found.what} at {found.began_at}"
-        now = "" if found.by == found.began_by else f", {found.by} has it now"
-        yield (
-            f"{began}{now}; {plural(len(found.packs), 'scan')} not recorded. Take it over?"
-        )  # fmt: skip
 
 
 def _with_said(
@@ -138,14 +127,8 @@ def _own_unpacking(
     post: Posting, signature: Signature, supplier: str, note: str, seat: int
 ) -> Unpacking:
     found = find_unpacking(post.db, supplier, note)
-    if found is None:
-        what = "opening stock" if supplier == OPENING else "delivery"
-        raise Refused(f"this {what} was recorded at another terminal. LEAVE.")
-    if found.by != signature.by:
-        raise Refused(f"this {found.what} is {found.by}'s now. LEAVE, and sit down again.")
-    if found.seat != seat:
-        raise Refused(f"this {found.what} goes on at another terminal. LEAVE, and sit down again.")
-    return found
+    what = "opening stock" if supplier == OPENING else "delivery"
+    return own_seat(found, signature, seat, what)
 
 
 def _step(post: Posting, desk: Desk, text: str) -> Step:

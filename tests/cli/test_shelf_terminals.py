@@ -1,4 +1,4 @@
-"""Opening stock at real terminals: what was scanned outlives the terminal and is recorded once."""
+"""Opening stock and moves at real terminals: scans outlive the terminal, recorded once."""
 
 import os
 import signal
@@ -85,5 +85,25 @@ def test_lenses_are_moved_in_without_a_typed_serial_through_a_power_cut(site: De
     assert site.rows(
         "SELECT COUNT(*) FROM entry WHERE document = 'SHELF-1' AND kind = 'opening'"
     ) == [(1,)]
+    assert site.rows("SELECT COUNT(*) FROM sitting") == [(0,)]
+    site.ok("book verify")
+
+
+def test_a_move_outlives_its_terminal_and_goes_once(site: Desk) -> None:
+    move = "move --from STORE --to OT1 --scan"
+    there = site.on_hand("BSS-500", "STORE")
+    (_, lot), units = next((key, n) for key, n in there.items() if n > 2)
+    first = Sitting(site, move)
+    first.scan(f"BSS-500 {lot}", f"{units - 1} left in STORE")
+    first.kill()
+    again = Sitting(site, move)
+    again.scan(f"BSS-500 {lot}", f"{units - 2} left in STORE")
+    second = Sitting(site, move, by="KT", asked=True)
+    again.scan("record", "!! this move is KT's now. LEAVE, and sit down again.")
+    again.end("leave")
+    assert "Recorded as entry" in second.end("record")
+    assert site.on_hand("BSS-500", "STORE")["STORE", lot] == units - 2
+    rows = "SELECT quantity FROM movement WHERE entry = ?"
+    assert site.rows(rows, site.last()[0]) == [(2,)]
     assert site.rows("SELECT COUNT(*) FROM sitting") == [(0,)]
     site.ok("book verify")
