@@ -16,9 +16,21 @@ def unpack(
     desk: Desk, *lines: str, by: str = "KE", note: str = "N9", more: str = "", today: str = ""
 ) -> Answer:
     """What is said to these lines; the input then ends."""
+    return typed_in(desk, f"receive ACME {note} --scan --by {by} {more}", lines, today)
+
+
+def opened(
+    desk: Desk, *lines: str, by: str = "KE", sheet: str = "A", more: str = "", today: str = ""
+) -> Answer:
+    """What is said to these lines of a sheet of opening stock; the input then ends."""
+    return typed_in(desk, f"receive --opening {sheet} --scan --by {by} {more}", lines, today)
+
+
+def typed_in(desk: Desk, command: str, lines: tuple[str, ...], today: str = "") -> Answer:
+    """What a command says to these lines; the input then ends."""
     content = "".join(f"{line}\n" for line in lines).encode("utf-8", "surrogateescape")
     with typing_in(content):
-        return desk.run(f"receive ACME {note} --scan --by {by} {more}", today=today or None)
+        return desk.run(command, today=today or None)
 
 
 def unpacked(desk: Desk, *lines: str, **said: str) -> str:

@@ -13,6 +13,7 @@ from stockbook.cli.context import (
     signature,
     site_of,
 )
+from stockbook.cli.move_scan import carry
 
 
 @click.command("move")
@@ -23,12 +24,15 @@ from stockbook.cli.context import (
 @click.option("--to", "target", metavar="PLACE", shell_complete=completing.places,
               help="Where it goes.")  # fmt: skip
 @click.option("--lot", "number", metavar="LOT", help="This lot (or serial); it counts as seen.")
+@click.option("--scan", is_flag=True, help="The packs are scanned; with --from and --to alone.")
+@click.option("--separator", metavar="CHAR",
+              help="With --scan: what the scanner sends for GS: one of | ~ ^ @ # { }.")  # fmt: skip
 @click.option("--fill", "place", metavar="PLACE", shell_complete=completing.places,
               help="Bring this place to its levels.")  # fmt: skip
 @recording
 def command(
     item: str | None, quantity: str | None, source: str | None, target: str | None,
-    number: str | None, place: str | None,
+    number: str | None, scan: bool, separator: str | None, place: str | None,
 ) -> None:  # fmt: skip
     """Move stock from one place to another.
 
@@ -38,8 +42,16 @@ def command(
 
     With --fill, what is below its level comes from the stores and what is above it goes back:
     one table, one question, one entry.
+
+    With --scan each pack is scanned: one line says what goes and what stays. Typed words: qty N,
+    undo, record, leave. Nothing is posted before record; what was scanned stays when the terminal
+    dies.
     """
-    if place is not None:
+    if scan:
+        if not (source and target) or item or number or place:
+            raise click.UsageError("--scan goes with --from PLACE and --to PLACE alone.")
+        carry(source, target, separator)
+    elif place is not None:
         if item or target or number:
             raise click.UsageError("--fill PLACE goes with --from STORE only.")
         _fill(place, source)

@@ -23,9 +23,11 @@ Typed = tuple[str, str, str, str, str]
 
 
 @click.command("receive")
-@click.argument("supplier", shell_complete=completing.suppliers)
+@click.argument("supplier", required=False, shell_complete=completing.suppliers)
 @click.argument("note_named", metavar="[NOTE]", required=False)
 @click.option("--scan", is_flag=True, help="Unpack it by scanner; needs NOTE.")
+@click.option("--opening", "sheet", metavar="SHEET",
+              help="With --scan: what lay here before the book began, as one sheet.")  # fmt: skip
 @click.option("--separator", metavar="CHAR",
               help="With --scan: what the scanner sends for GS: one of | ~ ^ @ # { }.")  # fmt: skip
 @click.option("--note", metavar="TEXT", help="Number of the delivery note.")
@@ -52,10 +54,11 @@ Typed = tuple[str, str, str, str, str]
               help="The order it came on.")  # fmt: skip
 @recording
 def command(
-    supplier: str, note_named: str | None, scan: bool, separator: str | None, note: str | None,
-    typed: tuple[Typed, ...], file: Path | None, place: str | None, freight: str | None,
-    freight_by: str | None, tax: str | None, terms: str | None, rejected: tuple[Typed, ...],
-    aside: tuple[Typed, ...], area: str | None, order: str | None,
+    supplier: str | None, note_named: str | None, scan: bool, sheet: str | None,
+    separator: str | None, note: str | None, typed: tuple[Typed, ...], file: Path | None,
+    place: str | None, freight: str | None, freight_by: str | None, tax: str | None,
+    terms: str | None, rejected: tuple[Typed, ...], aside: tuple[Typed, ...], area: str | None,
+    order: str | None,
 ) -> None:  # fmt: skip
     """Receive a delivery by lot.
 
@@ -67,10 +70,16 @@ def command(
     is your staff code where --by is not given. Typed words: undo, qty N, price X, reject REASON,
     quarantine REASON, record, leave. Nothing is posted before record; what was scanned stays when
     the terminal dies, and another keeper can take it over.
+
+    receive --opening SHEET --scan takes in what lies here already, before the book begins, in the
+    same way: without supplier, order and freight. A price is asked for once where none is known.
     """
-    whole = Given(
-        supplier, _one_note(note, note_named), place, terms, order, freight, freight_by, tax
-    )
+    named = _one_note(note, note_named)
+    if sheet is not None:
+        named = _opening_sheet(sheet, scan=scan, others=(supplier, named))
+    elif supplier is None:
+        raise click.UsageError("Give SUPPLIER; or --opening SHEET --scan for opening stock.")
+    whole = Given(supplier, named, place, terms, order, freight, freight_by, tax)
     if scan:
         check_alone(typed=typed, file=file, rejected=rejected, aside=aside, area=area)
         unpack(whole, separator)
@@ -98,7 +107,7 @@ def _receive_typed(
         ]
         charges = charges_typed(book, whole.freight, whole.freight_by, whole.tax)
         delivery = Delivery(
-            whole.supplier, lines, whole.note, whole.place or "STORE", charges, whole.order,
+            str(whole.supplier), lines, whole.note, whole.place or "STORE", charges, whole.order,
             rejected=rejections_typed(book, rejected),
         )  # fmt: skip
         unreasoned, keep = replace(signed, reason=None), not session().dry_run
@@ -119,6 +128,19 @@ def _one_note(by_option: str | None, by_place: str | None) -> str | None:
         raise click.UsageError(f"Two notes: {by_place} and --note {by_option}. Give one.")
     note = by_option if by_option is not None else by_place
     return None if note is None else required_text(note, "--note", 60)
+
+
+def _opening_sheet(sheet: str, *, scan: bool, others: tuple[str | None, ...]) -> str:
+    """The sheet's name; opening stock comes from no supplier and by scanner alone."""
+    from stockbook.domain.texts import required_text
+
+    if any(others):
+        raise click.UsageError("--opening SHEET names no supplier and no note.")
+    if not scan:
+        raise click.UsageError(
+            "--opening goes with --scan; typed opening stock: stockbook import opening-stock FILE."
+        )
+    return required_text(sheet, "--opening", 60)
 
 
 def check_alone(**others: object) -> None:

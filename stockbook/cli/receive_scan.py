@@ -1,7 +1,7 @@
-"""`stockbook receive SUPPLIER NOTE --scan`: a delivery unpacked by scanner."""
+"""`stockbook receive … --scan`: a delivery, or opening stock, unpacked by scanner."""
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
@@ -19,9 +19,7 @@ from stockbook.cli.context import (
     site_of,
     sure_if_asked,
 )
-from stockbook.cli.scanned_lines import scanned_texts, sign_in
-from stockbook.domain.amounts import plural
-from stockbook.errors import BookDamaged, InputError, StockbookError
+from stockbook.cli.scanned_lines import answer_each, scanned_texts, sign_in
 
 if TYPE_CHECKING:
     from stockbook.domain.answers import Site
@@ -34,9 +32,12 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Given:
-    """What was said of the delivery on the command line; none: not said."""
+    """What was said of the delivery on the command line; none: not said.
 
-    supplier: str
+    Without a supplier it is opening stock, and the note its sheet.
+    """
+
+    supplier: str | None
     note: str | None = None
     place: str | None = None
     terms: str | None = None
@@ -66,18 +67,18 @@ def unpack(given: Given, separator: str | None) -> None:
         show(partial(desk_page, page, site))
         at = page.unpacking
 
-        def take(line: str) -> "DeskReply":
+        def left(received: "Received") -> "tuple[LeftLine, ...]":
+            return () if at.is_opening else left_of_delivery(book, signed.today, received)
+
+        def take(line: str) -> bool:
             now = replace(signed, recorded_at=recorded_now(book))
-            return take_line(
+            reply = take_line(
                 book, now, at.supplier, at.note, line, seat=at.seat, separator=separator
             )
+            _show(reply, left, site)
+            return reply.left
 
-        def left(received: "Received") -> "tuple[LeftLine, ...]":
-            return left_of_delivery(book, signed.today, received)
-
-        refused = _sit(take, left, lines, site)
-    if refused and not sys.stdin.isatty():
-        raise InputError(f"{plural(refused, 'scan')} refused.")
+        answer_each(take, lines)
 
 
 def _checked(given: Given) -> str:
@@ -99,27 +100,6 @@ def _said(given: Given, charges: "Charges") -> "WholeDelivery":
         given.order, given.terms, given.place, charges.freight or None, charges.freight_by,
         charges.tax or None,
     )  # fmt: skip
-
-
-def _sit(
-    take: "Callable[[str], DeskReply]", left: "Left", lines: Iterator[str], site: "Site"
-) -> int:
-    """Each line is answered at once; how many were refused. Nothing more waits once it is left."""
-    refused = 0
-    for line in lines:
-        try:
-            reply = take(line)
-        except BookDamaged:
-            raise
-        except StockbookError as error:
-            refused += 1
-            _show_refused(error)
-            continue
-        _show(reply, left, site)
-        if reply.left:
-            return refused
-    click.echo("Not recorded; what was scanned is kept. Give the command again to go on.")
-    return refused
 
 
 def _show(reply: "DeskReply", left: "Left", site: "Site") -> None:
@@ -144,10 +124,3 @@ def show_received(received: "Received", left: "Left", site: "Site") -> None:
         words = "" if session().dry_run else left_page(left(received))
         if words:
             show(words)
-
-
-def _show_refused(error: StockbookError) -> None:
-    """Why a line was not taken."""
-    from stockbook.cli.main import say
-
-    say(on_screen(lambda: f"!! {error.message}", sys.stderr))

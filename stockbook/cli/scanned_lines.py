@@ -2,11 +2,13 @@
 
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import click
 
-from stockbook.cli.context import session
+from stockbook.cli.context import on_screen, session
+from stockbook.domain.amounts import plural
+from stockbook.errors import BookDamaged, InputError, StockbookError
 
 MOST_BYTES = 4 * 4096 + 2
 """The longest scan and its line end, whatever its characters."""
@@ -47,3 +49,33 @@ def sign_in(lines: Iterator[str]) -> None:
     if not (session().by or os.environ.get("STOCKBOOK_BY")):
         click.echo("Scan or type your staff code.", err=True)
         session().by = signed_in(next(lines, ""))
+
+
+def answer_each(take: Callable[[str], bool], lines: Iterator[str]) -> None:
+    """Each line is answered at once, until the sitting is left; what is refused is said aloud.
+
+    A pipe that had something refused ends as wrong input; nobody was there to scan it again.
+    """
+    refused = 0
+    for line in lines:
+        try:
+            is_left = take(line)
+        except BookDamaged:
+            raise
+        except StockbookError as error:
+            refused += 1
+            _show_refused(error)
+            continue
+        if is_left:
+            break
+    else:
+        click.echo("Not recorded; what was scanned is kept. Give the command again to go on.")
+    if refused and not sys.stdin.isatty():
+        raise InputError(f"{plural(refused, 'scan')} refused.")
+
+
+def _show_refused(error: StockbookError) -> None:
+    """Why a line was not taken."""
+    from stockbook.cli.main import say
+
+    say(on_screen(lambda: f"!! {error.message}", sys.stderr))

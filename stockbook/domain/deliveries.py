@@ -92,24 +92,26 @@ def charge_weights(lines: Sequence[PricedLine]) -> list[int]:
     return weights if any(weights) else [int(p.line.terms != "consigned") for p in lines]
 
 
+def arrivals(
+    lines: Sequence[PricedLine], lots: Sequence[Lot], origin: str, place: str
+) -> list[Movement]:
+    """Units with their price, seen, to where they lie or are set aside."""
+    return [
+        Movement(
+            lot.code, lot.quantity, p.value, origin, p.line.place or place, reason=p.line.reason,
+            seen=True,
+        )
+        for p, lot in zip(lines, lots, strict=True)
+    ]  # fmt: skip
+
+
 def delivery_movements(
     lines: Sequence[PricedLine], lots: Sequence[Lot], charges: Charges, supplier: str, place: str
 ) -> list[Movement]:
     """Units with their price from the supplier, then tax and freight as value-only movements."""
     origin = supplier_place(supplier)
     carrier = supplier_place(charges.freight_by or supplier)
-    moves = [
-        Movement(
-            lot.code,
-            lot.quantity,
-            p.value,
-            origin,
-            p.line.place or place,
-            reason=p.line.reason,
-            seen=True,
-        )
-        for p, lot in zip(lines, lots, strict=True)
-    ]
+    moves = arrivals(lines, lots, origin, place)
     weights = charge_weights(lines)
     for amount, source, reason in (
         (charges.tax, origin, "tax"),
@@ -125,9 +127,10 @@ def delivery_movements(
 
 
 def lot_of(
-    priced_line: PricedLine, code: int, received_on: str, supplier: str, document: str | None
-) -> Lot:
-    """The lot that a delivery line makes."""
+    priced_line: PricedLine, code: int, received_on: str, supplier: str | None,
+    document: str | None,
+) -> Lot:  # fmt: skip
+    """The lot that a delivery line makes; opening stock has neither supplier nor document."""
     line = priced_line.line
     return Lot(
         code, line.item.code, line.number, line.serial, line.expires_on, line.expiry_precision,

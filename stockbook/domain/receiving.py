@@ -1,11 +1,13 @@
 """One delivery unpacked by scanner: which packs were read, which one waits for a word."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
+from stockbook.domain.amounts import half_even
 from stockbook.domain.facts import Item
 from stockbook.domain.orders import LineState
 from stockbook.domain.own_codes import ACTS
+from stockbook.domain.places import OPENING
 from stockbook.domain.records import Received
 from stockbook.errors import InputError
 
@@ -56,6 +58,7 @@ class OpenPack:
     reason: str | None = None
     door: str | None = None
     place: str | None = None
+    price: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +116,9 @@ class WholeDelivery:
 class Unpacking:
     """A delivery on its way into the book: nothing of it is posted before it is recorded.
 
+    Opening stock is unpacked alike: it comes from the place *opening stock* instead of a supplier,
+    and its note is the sheet that it is counted on.
+
     `seat` counts the terminals that sat down: only the last one goes on. `open` is at most one.
     `accepted_by` is who else accepts gifts of a short life.
     """
@@ -132,6 +138,16 @@ class Unpacking:
     packs: tuple[TakenPack, ...] = ()
     open: tuple[OpenPack, ...] = ()
     seat: int = 0
+
+    @property
+    def is_opening(self) -> bool:
+        """Whether it lay here before the book began; no supplier's code is in small letters."""
+        return self.supplier == OPENING
+
+    @property
+    def what(self) -> str:
+        """What is unpacked, in words."""
+        return "opening stock" if self.is_opening else "delivery"
 
     @property
     def waiting(self) -> OpenPack | None:
@@ -176,6 +192,12 @@ class Unpacking:
         """The price last typed for such a pack."""
         same = (one for one in self.packs[::-1] if (one.item, one.units) == (item, units))
         return next((one.price for one in same if one.price is not None), None)
+
+    def price_like(self, items: Collection[str], units: int) -> int | None:
+        """The price last said of a pack of any size of one of these items, for so many units."""
+        same = (one for one in self.packs[::-1] if one.item in items and one.price is not None)
+        last = next(same, None)
+        return half_even(int(last.price or 0) * units, last.units) if last else None
 
     def asking(self, pack: OpenPack) -> "Unpacking":
         """Something is still asked of this pack."""

@@ -9,18 +9,24 @@ UNFINISHED, EXPIRED, BELOW = "unfinished case", "expired", "below level"
 RESCUE = "rescue not explained"
 LATE, DUE = "order late", "order due today"
 CLAIM = "claim deadline"
+DESK, OWED = "begun by scanner", "not credited"
 PROVISIONAL, FOUND, AGAINST = "provisional price", "found at use", "against a rule"
 
 VERIFIED, COPIED = "verify", "backup"
 
-KINDS = (UNFINISHED, RESCUE, EXPIRED, BELOW, LATE, DUE, PROVISIONAL, CLAIM, FOUND, AGAINST)
+KINDS = (
+    UNFINISHED, RESCUE, EXPIRED, DESK, BELOW, LATE, DUE, PROVISIONAL, OWED, CLAIM, FOUND, AGAINST,
+)  # fmt: skip
+
+IF_ANY = frozenset({DESK, OWED})
+"""What has its line only while there is something; the others say that there is nothing."""
 
 OF_ROLE: dict[str, tuple[str, ...]] = {
-    "keeper": (BELOW, LATE, DUE, EXPIRED, FOUND, PROVISIONAL),
+    "keeper": (DESK, BELOW, LATE, DUE, EXPIRED, FOUND, PROVISIONAL),
     "nurse": (UNFINISHED, RESCUE, FOUND, AGAINST),
     "sterile": (UNFINISHED, EXPIRED),
     "manager": KINDS,
-    "finance": (CLAIM, PROVISIONAL, FOUND, UNFINISHED),
+    "finance": (CLAIM, OWED, PROVISIONAL, FOUND, UNFINISHED),
     "auditor": KINDS,
 }
 """What each role is shown, the most pressing first."""

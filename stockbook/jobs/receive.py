@@ -157,7 +157,7 @@ def _request(
     db: sqlite3.Connection, supplier: str, place: str, delivery: Delivery, signature: Signature
 ) -> Request:
     """The note names the delivery; without one, supplier, day and digest do."""
-    digest = digest_of([_asked(delivery), place])
+    digest = digest_of([asked_of_delivery(delivery), place])
     if delivery.note:
         return Request(natural_key(db, f"receive/{supplier}/{delivery.note}"), digest)
     base = f"receive/{supplier}/{signature.happened_on}/{digest[:16]}"
@@ -176,7 +176,8 @@ def _request(
     return Request(natural_key(db, f"{base}-{count}"), digest)
 
 
-def _asked(delivery: Delivery) -> list[object]:
+def asked_of_delivery(delivery: Delivery) -> list[object]:
+    """What makes two deliveries the same; how they were read is left out."""
     lines = [
         [
             line.item.code, line.paid_quantity, line.bonus_quantity, line.number, line.serial,

@@ -15,7 +15,7 @@ from stockbook.domain.receiving import OpenPack
 from stockbook.domain.scan_links import is_link
 from stockbook.domain.scans import read_symbol
 from stockbook.errors import InputError, Refused, ScanRefused
-from stockbook.jobs.finding import near
+from stockbook.jobs.finding import money_of, near
 from stockbook.jobs.receive_desk import Desk, Wanted
 from stockbook.jobs.receive_packs import scan_of
 from stockbook.jobs.signing import known_staff
@@ -26,6 +26,9 @@ LEVELS = ("each", "inner", "outer")
 _MOST_PRINTED = 20
 """Characters of the longest lot or serial that a symbol holds."""
 
+_MOST_OF_PRICE = 7
+"""Figures of the longest price without a point; more of them come from a scanner."""
+
 Answer = Callable[[Desk, OpenPack, str], OpenPack]
 
 
@@ -33,6 +36,8 @@ def answered(desk: Desk, pack: OpenPack, asked: Wanted, text: str) -> OpenPack |
     """The pack with the answer; none where the text is the pack's other symbol."""
     if asked.name in ("lot", "serial"):
         return None if _is_other_symbol(desk, asked.name, text) else printed(pack, asked.name, text)
+    if asked.name == "price" and _is_figures(text):
+        return None
     try:
         return _ANSWERS[asked.name](desk, pack, text.strip())
     except InputError:
@@ -96,6 +101,15 @@ def _looks_like_symbol(desk: Desk, text: str) -> bool:
     return True
 
 
+def _is_figures(text: str) -> bool:
+    """Whether a text is a product's number; a longer one without a point is no price either."""
+    if is_gtin_like(text) or _begins_with_gtin(text):
+        return True
+    if text.isdigit() and len(text) > _MOST_OF_PRICE:
+        raise InputError(f"{text}: a barcode, or the price? Type 'price {text}' for a price.")
+    return False
+
+
 def _is_short_of_power(asked: Wanted, text: str) -> bool:
     """A power without its decimals begins like a HIBC symbol, and is none."""
     return asked.name == "power" and len(text.strip()) <= len("+21.50")
@@ -140,6 +154,10 @@ def _expiry(_: Desk, pack: OpenPack, text: str) -> OpenPack:
     return replace(pack, expiry=day, precision=precision)
 
 
+def _price(desk: Desk, pack: OpenPack, text: str) -> OpenPack:
+    return replace(pack, price=money_of(desk.db).minor(text, "price of one pack"))
+
+
 def _sure(desk: Desk, pack: OpenPack, text: str) -> OpenPack:
     """The printed expiry, typed: the same once more is believed, another one is judged anew."""
     before = pack.expiry or scan_of(desk, pack).expires_on
@@ -173,5 +191,5 @@ def _none(_: Desk, __: OpenPack, text: str) -> OpenPack:
 _ANSWERS: Mapping[str, Answer] = {
     "symbol": _item, "item": _item, "units": _units, "power": _power, "all_powers": _all_powers,
     "expiry": _expiry, "sure": _sure, "short": _short, "gift": _gift, "expired": _none,
-    "known": _none,
+    "known": _none, "price": _price,
 }  # fmt: skip

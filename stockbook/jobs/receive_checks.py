@@ -24,7 +24,7 @@ def check_lines(
             continue
         _check_expiry(line, day, short_days, number)
         _check_gift(db, line, day, place, number)
-    _check_serials(db, lines)
+    check_serials(db, lines)
 
 
 def _check_expiry(line: DeliveryLine, day: str, short_days: int, number: int) -> None:
@@ -68,7 +68,8 @@ def left_over_words(db: sqlite3.Connection, line: DeliveryLine, day: str, place:
     return f"Expected left over at its expiry: {amounts}."
 
 
-def _check_serials(db: sqlite3.Connection, lines: Sequence[DeliveryLine]) -> None:
+def check_serials(db: sqlite3.Connection, lines: Sequence[DeliveryLine]) -> None:
+    """No serial of an item would be on hand twice."""
     by_item: dict[str, list[str]] = {}
     for line in lines:
         if line.serial is not None:

@@ -47,13 +47,19 @@ def check_date(desk: Desk, pack: OpenPack, scan: Scan, item: Item, made: TakenPa
 
 
 def reason_of(desk: Desk, pack: OpenPack, item: Item, made: TakenPack) -> str | None:
-    """Why a pack of a short life is taken in all the same; none where its life is long enough."""
+    """Why a pack of a short life is taken in all the same; none where its life is long enough.
+
+    Opening stock is here already: what of it is not expired is taken as it is.
+    """
     left = days_between(desk.day, str(made.expires_on))
     name = f"{item.code} lot {made.number}"
     refuse = f"or reject or quarantine it ({', '.join(DOOR)})"
+    opening = desk.unpacking.is_opening
     if left < 0:
-        words = f"{name}: EXPIRED {made.expires_on}. Reject or quarantine it, or undo."
-        raise Wanted("expired", words)
+        what = "Quarantine it" if opening else "Reject or quarantine it"
+        raise Wanted("expired", f"{name}: EXPIRED {made.expires_on}. {what}, or undo.")
+    if opening:
+        return None
     least = desk.days("gift_least_days")
     if desk.unpacking.terms == "donated" and left < least:
         if pack.reason is None:

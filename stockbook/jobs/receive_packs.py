@@ -12,6 +12,7 @@ from stockbook.errors import InputError, Refused, ScanRefused
 from stockbook.jobs.finding import lens_item, shown
 from stockbook.jobs.receive_dates import check_date, reason_of
 from stockbook.jobs.receive_desk import Desk, Wanted
+from stockbook.jobs.receive_prices import priced_pack
 from stockbook.ledger.facts import all_of, find
 from stockbook.ledger.stock import serials_on_hand
 from stockbook.ledger.unpackings import confirmations
@@ -38,10 +39,10 @@ def taken(desk: Desk, pack: OpenPack) -> TakenPack:
         desk.unpacking.price_of(item.code, size.units), None, pack.door, pack.place,
         _learned(desk, pack, size, item),
     )  # fmt: skip
-    if pack.door is not None:
-        return made
-    check_date(desk, pack, scan, item, made)
-    return replace(made, reason=reason_of(desk, pack, item, made))
+    if pack.door is None:
+        check_date(desk, pack, scan, item, made)
+        made = replace(made, reason=reason_of(desk, pack, item, made))
+    return priced_pack(desk, pack, item, made) if desk.unpacking.is_opening else made
 
 
 def rejected(desk: Desk, pack: OpenPack, reason: str) -> TakenPack:

@@ -13,6 +13,7 @@ from stockbook.errors import InputError, Refused
 from stockbook.jobs.finding import known_item
 from stockbook.jobs.receive import Delivery, receive_within
 from stockbook.jobs.receive_desk import Desk
+from stockbook.jobs.receive_opening import open_within
 from stockbook.jobs.signing import fresh_request
 from stockbook.ledger.facts import find
 from stockbook.ledger.posting import Posting
@@ -27,7 +28,8 @@ def record_unpacked(post: Posting, desk: Desk) -> Received:
     _remember(post, desk)
     other = unpacking.accepted_by if unpacking.accepted_by != desk.signature.by else None
     signature = replace(desk.signature, checked_by=desk.signature.checked_by or other)
-    received = receive_within(post, signature, delivery_of(desk))
+    take_in = open_within if unpacking.is_opening else receive_within
+    received = take_in(post, signature, delivery_of(desk))
     end_unpacking(post.db, unpacking.supplier, unpacking.note)
     return received
 

@@ -1,13 +1,12 @@
 """A delivery unpacked by scanner: one scan or word after the other, posted when it is recorded."""
 
-from collections.abc import Iterator
 from dataclasses import replace
 
-from stockbook.domain.amounts import plural
 from stockbook.domain.days import expiry_from_text
 from stockbook.domain.entries import Signature
 from stockbook.domain.gtin import check_digit
 from stockbook.domain.own_codes import own_parts
+from stockbook.domain.places import OPENING
 from stockbook.domain.receiving import (
     WORDS,
     DeskPage,
@@ -17,7 +16,7 @@ from stockbook.domain.receiving import (
     WholeDelivery,
 )
 from stockbook.domain.scans import read_symbol
-from stockbook.errors import InputError, NeedsAnswer, Refused, ScanRefused
+from stockbook.errors import InputError, Refused, ScanRefused
 from stockbook.jobs.delivery_orders import order_named
 from stockbook.jobs.finding import known_place, known_supplier
 from stockbook.jobs.receive_answers import accepting, answered, printed, thing_named
@@ -26,6 +25,7 @@ from stockbook.jobs.receive_packs import taken
 from stockbook.jobs.receive_record import record_unpacked
 from stockbook.jobs.receive_seen import seen
 from stockbook.jobs.receive_words import SAID, Step, asked_of, refuse_waiting, settled
+from stockbook.jobs.seats import ask_another, own_seat
 from stockbook.jobs.signing import check_person
 from stockbook.ledger.opening import Book
 from stockbook.ledger.posting import Posting, natural_key, posting, recorded_under
@@ -39,19 +39,21 @@ _MOST_TYPED = 3
 
 
 def sit_down(
-    book: Book, signature: Signature, supplier: str, note: str, said: WholeDelivery, *,
+    book: Book, signature: Signature, supplier: str | None, note: str, said: WholeDelivery, *,
     sure: bool = False,
 ) -> DeskPage:  # fmt: skip
-    """The delivery is this person's to unpack; one that somebody else began is asked about."""
+    """The delivery is this person's to unpack; one that somebody else began is asked about.
+
+    Without a supplier it is opening stock, and the note is its sheet.
+    """
     with posting(book) as post:
         check_person(post.db, signature, "receive")
-        code = known_supplier(post.db, supplier).code
+        code = known_supplier(post.db, supplier).code if supplier is not None else OPENING
         found = find_unpacking(post.db, code, note)
         if found is None:
             _refuse_recorded(post, code, note)
-        questions = list(_of_another(found, signature))
-        if questions and not sure:
-            raise NeedsAnswer(" ".join(questions))
+        packs, what = (len(found.packs), found.what) if found else (0, "")
+        ask_another(found, signature, what, packs, sure=sure)
         before = found or Unpacking(code, note, signature.by, signature.by, signature.recorded_at)
         unpacking = _with_said(post, signature, before, said)
         unpacking = replace(unpacking, by=signature.by, seat=before.seat + 1)
@@ -61,20 +63,18 @@ def sit_down(
 
 def _refuse_recorded(post: Posting, supplier: str, note: str) -> None:
     number = recorded_under(post.db, natural_key(post.db, f"receive/{supplier}/{note}"))
-    if number is not None:
+    if number is None:
+        return
+    look = f"Look with 'stockbook entries {number}'"
+    if supplier == OPENING:
         raise Refused(
-            f"Note {note} of {supplier} is recorded already, as entry {number}. Look with "
-            f"'stockbook entries {number}'; reverse it to receive the delivery anew."
+            f"Sheet {note} of opening stock is recorded already, as entry {number}. {look}; name "
+            "another sheet for what is still to be counted."
         )
-
-
-def _of_another(found: Unpacking | None, signature: Signature) -> Iterator[str]:
-    if found is not None and found.by != signature.by:
-        began = f"{found.began_by} began this delivery at {found.began_at}"
-        now = "" if found.by == found.began_by else f", {found.by} has it now"
-        yield (
-            f"{began}{now}; {plural(len(found.packs), 'scan')} not recorded. Take it over?"
-        )  # fmt: skip
+    raise Refused(
+        f"Note {note} of {supplier} is recorded already, as entry {number}. {look}; reverse it to "
+        "receive the delivery anew."
+    )
 
 
 def _with_said(
@@ -83,6 +83,8 @@ def _with_said(
     """What was said now of the delivery as a whole; what was not said stays as it was."""
     named = {name: getattr(said, name) for name in WholeDelivery.__slots__}
     given = {name: value for name, value in named.items() if value is not None}
+    if before.is_opening and (not_its := sorted(given.keys() - {"terms", "place"})):
+        raise InputError(f"opening stock: it has no {', '.join(not_its)} of its own.")
     if given.get("order") == NO_ORDER:
         given["order"] = None
     elif "order" in given:
@@ -125,13 +127,8 @@ def _own_unpacking(
     post: Posting, signature: Signature, supplier: str, note: str, seat: int
 ) -> Unpacking:
     found = find_unpacking(post.db, supplier, note)
-    if found is None:
-        raise Refused("this delivery was recorded at another terminal. LEAVE.")
-    if found.by != signature.by:
-        raise Refused(f"this delivery is {found.by}'s now. LEAVE, and sit down again.")
-    if found.seat != seat:
-        raise Refused("this delivery goes on at another terminal. LEAVE, and sit down again.")
-    return found
+    what = "opening stock" if supplier == OPENING else "delivery"
+    return own_seat(found, signature, seat, what)
 
 
 def _step(post: Posting, desk: Desk, text: str) -> Step:

@@ -8,6 +8,7 @@ from stockbook.domain.facts import Item
 from stockbook.domain.receiving import SeenPack, TakenPack
 from stockbook.jobs.ordering import known_order, open_orders, states_of
 from stockbook.jobs.receive_desk import Desk
+from stockbook.jobs.receive_prices import price_notes
 from stockbook.ledger.facts import find
 
 
@@ -21,6 +22,8 @@ def seen(desk: Desk, pack: TakenPack) -> SeenPack:
     shown = SeenPack(pack, item, left, desk.unpacking.packs_of(pack), units)
     if item is None or pack.is_rejected:
         return shown
+    if desk.unpacking.is_opening:
+        return replace(shown, notes=(*_notes(desk, pack, item), *price_notes(desk, pack, item)))
     return replace(_beside_orders(desk, shown, item), notes=tuple(_notes(desk, pack, item)))
 
 

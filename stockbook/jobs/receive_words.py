@@ -68,6 +68,10 @@ def _qty(desk: Desk, more: str) -> Step:
 
 
 def _price(desk: Desk, more: str) -> Step:
+    waiting = desk.unpacking.waiting
+    if waiting is not None and asked_of(desk, waiting).name == "price":
+        price = money_of(desk.db).minor(more, "price of one pack")
+        return settled(desk, replace(waiting, price=price))
     refuse_waiting(desk)
     if desk.unpacking.last.is_rejected:
         raise Refused("the pack read last is rejected; it has no price.")
@@ -76,6 +80,11 @@ def _price(desk: Desk, more: str) -> Step:
 
 
 def _reject(desk: Desk, more: str) -> Step:
+    if desk.unpacking.is_opening:
+        raise Refused(
+            "reject: opening stock lies here already, nobody takes it back. Set it aside with "
+            "quarantine REASON, or undo."
+        )
     reason = reason_from(more.lower(), DOOR, "reject")
     waiting = desk.unpacking.waiting
     if waiting is None:

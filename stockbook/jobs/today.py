@@ -14,12 +14,15 @@ from stockbook.domain.today import (
     AGAINST,
     BELOW,
     CLAIM,
+    DESK,
     DUE,
     EXPIRED,
     FOUND,
+    IF_ANY,
     KINDS,
     LATE,
     OF_ROLE,
+    OWED,
     PROVISIONAL,
     RESCUE,
     UNFINISHED,
@@ -32,6 +35,7 @@ from stockbook.jobs.filling import lines_below
 from stockbook.jobs.finding import shown
 from stockbook.jobs.ordering import open_orders
 from stockbook.jobs.signing import known_staff
+from stockbook.jobs.today_points import not_credited, sittings_waiting
 from stockbook.ledger.cases import unfinished
 from stockbook.ledger.facts import all_of, codes
 from stockbook.ledger.history import entries
@@ -53,15 +57,17 @@ RECENT_DAYS = 30
 def what_waits(book: Book, day: str, *, role: str | None = None, by: str | None = None) -> Today:
     """What waits on a day for the role named, else for that of the person; else for anyone.
 
-    Claims have their line only where a sponsor is described.
+    Claims have their line only where a sponsor is described; what is begun by scanner, and what a
+    supplier owes, only where there is any.
     """
     with book.reading() as db:
         known = _role(db, role, by)
         kinds = OF_ROLE[known] if known else KINDS
-        parts = tuple(
+        asked = [
             Waiting(kind, tuple(_ASK[kind](db, day))) for kind in kinds
             if kind != CLAIM or codes(db, Sponsor)
-        )  # fmt: skip
+        ]  # fmt: skip
+        parts = tuple(one for one in asked if one.points or one.kind not in IF_ANY)
         last = entries(db, most=1)
         return Today(day, known, parts, last[0] if last else None, last_upkeep(db))
 
@@ -174,6 +180,8 @@ _ASK: dict[str, Callable[[sqlite3.Connection, str], list[Point]]] = {
     DUE: _due,
     PROVISIONAL: _provisional,
     CLAIM: claims_due,
+    DESK: sittings_waiting,
+    OWED: not_credited,
     FOUND: _found,
     AGAINST: _against,
 }

@@ -1,14 +1,14 @@
-"""Deliveries that are being unpacked: outside the chain, kept when the terminal dies."""
+"""Deliveries and moves at a terminal, kept when it dies; what was said there of identifiers."""
 
-import json
 import sqlite3
-from dataclasses import replace
 
-from stockbook.domain.codec import canonical, fact_from_body, from_plain, plain
+from stockbook.domain.carrying import Carrying
+from stockbook.domain.codec import fact_from_body
 from stockbook.domain.facts import PackSize
 from stockbook.domain.receiving import Unpacking
+from stockbook.ledger.kept import all_kept, end, find_kept, keep
 
-_KIND = "delivery"
+_DELIVERY, _MOVE = "delivery", "move"
 IDENTIFIER = "identifier"
 """The first part of the request of what was said of an identifier at the desk."""
 
@@ -20,32 +20,44 @@ def _code(supplier: str, note: str) -> str:
 
 def find_unpacking(db: sqlite3.Connection, supplier: str, note: str) -> Unpacking | None:
     """The delivery of a note, as it was left."""
-    row = db.execute(
-        "SELECT by, body FROM sitting WHERE code = ? AND kind = ?", (_code(supplier, note), _KIND)
-    ).fetchone()
-    if row is None:
-        return None
-    found: Unpacking = from_plain(Unpacking, json.loads(row[1]))
-    return replace(found, by=str(row[0]))
+    return find_kept(db, Unpacking, _DELIVERY, _code(supplier, note))
 
 
 def keep_unpacking(db: sqlite3.Connection, unpacking: Unpacking, changed_at: str) -> None:
     """The delivery is as the terminal has it."""
-    db.execute(
-        "INSERT INTO sitting VALUES (?, ?, ?, ?, ?) ON CONFLICT (code) DO UPDATE SET "
-        "by = excluded.by, changed_at = excluded.changed_at, body = excluded.body",
-        (
-            _code(unpacking.supplier, unpacking.note), _KIND, unpacking.by, changed_at,
-            canonical(plain(unpacking)),
-        ),
-    )  # fmt: skip
+    code = _code(unpacking.supplier, unpacking.note)
+    keep(db, unpacking, _DELIVERY, code, changed_at)
 
 
 def end_unpacking(db: sqlite3.Connection, supplier: str, note: str) -> None:
     """Nothing of this delivery waits at a terminal any more."""
-    db.execute(
-        "DELETE FROM sitting WHERE code = ? AND kind = ?", (_code(supplier, note), _KIND)
-    )  # fmt: skip
+    end(db, _DELIVERY, _code(supplier, note))
+
+
+def unpackings(db: sqlite3.Connection) -> list[Unpacking]:
+    """Every delivery, and opening stock, that is not recorded yet."""
+    return all_kept(db, Unpacking, _DELIVERY)
+
+
+def find_carrying(db: sqlite3.Connection, from_place: str, to_place: str) -> Carrying | None:
+    """What goes from one place to another, as it was left."""
+    return find_kept(db, Carrying, _MOVE, f"move/{from_place}/{to_place}")
+
+
+def keep_carrying(db: sqlite3.Connection, carrying: Carrying, changed_at: str) -> None:
+    """The move is as the terminal has it."""
+    code = f"move/{carrying.from_place}/{carrying.to_place}"
+    keep(db, carrying, _MOVE, code, changed_at)
+
+
+def end_carrying(db: sqlite3.Connection, from_place: str, to_place: str) -> None:
+    """Nothing of this move waits at a terminal any more."""
+    end(db, _MOVE, f"move/{from_place}/{to_place}")
+
+
+def carryings(db: sqlite3.Connection) -> list[Carrying]:
+    """Every move that is not recorded yet."""
+    return all_kept(db, Carrying, _MOVE)
 
 
 def confirmations(db: sqlite3.Connection, pack: PackSize) -> list[tuple[str, str]]:

@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from stockbook.domain.answers import Site
 from stockbook.domain.facts import Item
 from stockbook.domain.order_facts import Rejection
+from stockbook.domain.places import OPENING
 from stockbook.domain.records import LeftLine, Received, ReceivedLine
 from stockbook.reports.amounts import amount, expiry, lot_name
 from stockbook.reports.order import expected_words, received_order
@@ -15,11 +16,9 @@ HEADERS = ("Item", "Units", "of them bonus", "Lot", "Expiry", "Value", "Note")
 
 def received_page(received: Received, site: Site) -> str:
     """Each line with its lot and what it is worth on the shelf."""
-    note = f", note {received.note}" if received.note else ", no note"
-    title = f"Delivery of {received.supplier}{note}, to {received.place}"
     rows = [_row(line, site) for line in received.lines]
     charges = received.charges
-    parts = [heading(title, site)]
+    parts = [heading(_title(received), site)]
     parts += [table(HEADERS, rows, "Units,of them bonus,Value")] if rows else []
     parts += [_rejected(one, received.items) for one in received.rejected]
     if charges.freight or charges.tax:
@@ -34,6 +33,13 @@ def received_page(received: Received, site: Site) -> str:
         items = {one.line.item.code for one in received.lines if one.line.order is None}
         parts.append(expected_words(received.expected, items, received.entry))
     return "\n".join(parts)
+
+
+def _title(received: Received) -> str:
+    if received.supplier == OPENING:
+        return f"Opening stock, sheet {received.note}, to {received.place}"
+    note = f", note {received.note}" if received.note else ", no note"
+    return f"Delivery of {received.supplier}{note}, to {received.place}"
 
 
 def left_page(lines: Sequence[LeftLine]) -> str:

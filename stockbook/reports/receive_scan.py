@@ -2,7 +2,7 @@
 
 from stockbook.domain.answers import Site
 from stockbook.domain.days import expiry_text
-from stockbook.domain.receiving import DeskPage, DeskReply, SeenPack
+from stockbook.domain.receiving import DeskPage, DeskReply, SeenPack, Unpacking
 from stockbook.reports.amounts import amount
 from stockbook.reports.tables import heading, plural
 
@@ -10,14 +10,17 @@ HELP = (
     "Scan a pack; then, where they apply: qty N, price X, reject REASON, quarantine REASON, undo. "
     "record posts the delivery, leave keeps it for later."
 )
+OPENING_HELP = (
+    "Scan a pack; then, where they apply: qty N, price X, quarantine REASON, undo. record posts "
+    "the opening stock, leave keeps it for later."
+)
 
 
 def desk_page(page: DeskPage, site: Site) -> str:
     """Whose delivery it is, who began it and when, and what waits from before."""
     unpacking = page.unpacking
-    title = f"Unpacking note {unpacking.note} of {unpacking.supplier}: {unpacking.by} sits here"
     order = f" Order {unpacking.order}." if unpacking.order else ""
-    lines = [heading(title, site), HELP]
+    lines = [heading(_title(unpacking), site), OPENING_HELP if unpacking.is_opening else HELP]
     if unpacking.packs or unpacking.open:
         began = f"begun by {unpacking.began_by} at {unpacking.began_at}"
         scans = plural(len(unpacking.packs), "scan")
@@ -28,6 +31,13 @@ def desk_page(page: DeskPage, site: Site) -> str:
     if page.question:
         lines.append(f"? {page.question}")
     return "\n".join(lines)
+
+
+def _title(unpacking: Unpacking) -> str:
+    sits = f"{unpacking.by} sits here"
+    if unpacking.is_opening:
+        return f"Opening stock, sheet {unpacking.note}, to {unpacking.place or 'STORE'}: {sits}"
+    return f"Unpacking note {unpacking.note} of {unpacking.supplier}: {sits}"
 
 
 def reply_lines(reply: DeskReply, site: Site) -> str:
