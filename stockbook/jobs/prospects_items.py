@@ -67,20 +67,22 @@ def _draft(
 
 
 def _demands(ground: Ground, drafts: Sequence[_Draft]) -> dict[str, Demand]:
-    """Demands by item: those of cases alone with the same lead time are reckoned at once."""
+    """Demands by item: those of cases alone are reckoned at once."""
     found: dict[str, Demand] = {}
-    together: dict[int, list[_Draft]] = {}
+    together: list[_Draft] = []
     for one in drafts:
         if one.coming is ground.coming:
-            together.setdefault(id(one.held.lead), []).append(one)
+            together.append(one)
         else:
             interval = interval_of(ground, one.held.lead)
             found[one.item.code] = item_demand(one.coming, one.uses, interval)
-    for group in together.values():
-        over = horizons(ground.coming, interval_of(ground, group[0].held.lead))
-        made = demands_over(ground.coming, [one.uses for one in group], over)
-        found |= {one.item.code: demand for one, demand in zip(group, made, strict=True)}
-    return found
+    over = {
+        id(one.held.lead): horizons(ground.coming, interval_of(ground, one.held.lead))
+        for one in together
+    }
+    uses = [one.uses for one in together]
+    made = demands_over(ground.coming, uses, [over[id(one.held.lead)] for one in together])
+    return found | {one.item.code: demand for one, demand in zip(together, made, strict=True)}
 
 
 def _prospect(ground: Ground, one: _Draft, demand: Demand) -> Prospect:
