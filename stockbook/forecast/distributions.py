@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import isfinite
 from typing import Any, Protocol
 
 Array = Any
@@ -73,8 +74,8 @@ class Distribution:
         >>> [of_chances([0.25, 0.5, 0.25]).smallest_reaching(x) for x in (0.25, 0.26, 1)]
         [0, 1, 2]
         """
-        reached = self.chances.cumsum() >= min(level, 1.0) - ROUNDING
-        return int(reached.argmax()) if reached.any() else len(self.chances) - 1
+        reached = self.chances.cumsum().searchsorted(min(level, 1.0) - ROUNDING)
+        return min(int(reached), len(self.chances) - 1)
 
     def largest_needed(self, confidence: float) -> int:
         """The largest s with P(D >= s) >= confidence: so many are needed almost surely.
@@ -136,9 +137,9 @@ def of_chances(chances: Sequence[float] | Array) -> Distribution:
     """
     import numpy as np
 
-    given = np.clip(np.asarray(chances, dtype=float), 0.0, None)
-    total = given.sum()
-    if not np.isfinite(total) or total <= 0:
+    given = np.maximum(np.asarray(chances, dtype=float), 0.0)
+    total = float(given.sum())
+    if not isfinite(total) or total <= 0:
         raise ValueError("a distribution needs at least one chance above nothing")
     return Distribution(given / total)
 

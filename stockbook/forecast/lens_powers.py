@@ -4,14 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stockbook.forecast.coming import Coming, Days, Horizons, extended, horizons
-from stockbook.forecast.distributions import Array, Distribution, always, of_chances
-from stockbook.forecast.pgf import (
-    above_one,
-    half_circle,
-    least_points,
-    log_count,
-    safe_log,
-)
+from stockbook.forecast.demand import Line, taken
+from stockbook.forecast.distributions import Array, Distribution, of_chances
+from stockbook.forecast.side_by_side import side_by_side
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -97,62 +92,27 @@ def power_demands(cases: LensCases, shares: Sequence[float], interval: Days) -> 
     """
     import numpy as np
 
+    known = taken((Line(1, 1.0, cases.spoiled),))
+    uses = [{0: known, 1: taken((Line(1, share, cases.spoiled),))} for share in shares]
     over = _lens_horizons(cases, interval)
-    model = _Model(over, np.asarray(shares, dtype=float), cases)
-    points = least_points(model.logs(1 - above_one(), longest=True)[:, 0])
-    found: list[Distribution] = [always(0)] * len(points)
-    for size in sorted(set(points)):
-        alike = np.flatnonzero(points == size)
-        chances = model.only(alike).chances(int(size))
-        for power, row in zip(alike, chances, strict=True):
-            found[power] = of_chances(row)
-    return found
+    mix = np.tile([0.0, 1.0], (cases.not_yet.shape[1], 1))
+    found = side_by_side(
+        uses, over, np.arange(len(shares)), mix, cases.not_happening, cases.variation,
+        over.weights.shape[1],
+    ).chances()  # fmt: skip
+    return [of_chances(chances) for chances in found]
 
 
 def _lens_horizons(cases: LensCases, interval: Days) -> Horizons:
-    """Horizons whose last kind of scheduled case is the one without a known power."""
+    """Horizons power after power: its own scheduled cases, and those without a known power.
+
+    A demand this small begins at nothing over any of them, so they all share a window.
+    """
     import numpy as np
 
     scheduled = np.hstack([cases.known, np.asarray(cases.unknown)[:, None]])
-    return horizons(Coming(scheduled, cases.not_yet, np.eye(1)), interval)
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class _Model:
-    """Some powers of one model with their shares; `over` has a column for each and one more."""
-
-    over: Horizons
-    shares: Array
-    cases: LensCases
-
-    def only(self, powers: Array) -> "_Model":
-        """The same for some of the powers."""
-        import numpy as np
-
-        columns = np.append(powers, -1)
-        over = replace(self.over, scheduled=self.over.scheduled[:, columns])
-        return replace(self, over=over, shares=self.shares[powers])
-
-    def logs(self, beside_one: Array, *, longest: bool = False) -> Array:
-        """The logarithm at z = 1 - beside_one by power, horizon and z; or of the longest alone."""
-        import numpy as np
-
-        rows = slice(-1, None) if longest else slice(None)
-        known, unknown = np.split(self.over.scheduled[rows].T[:, :, None], [-1])
-        happening = 1 - self.cases.not_happening
-        with np.errstate(over="ignore"):
-            away = beside_one * (1 + self.cases.spoiled * (1 - beside_one))
-        mine = self.shares[:, None, None] * away
-        listed = known * safe_log(1 - happening * away)
-        listed = listed + unknown * safe_log(1 - happening * mine)
-        return listed + sum(
-            log_count(expected[None, :, None], self.cases.variation, mine)
-            for expected in self.over.not_yet[rows].T
-        )
-
-    def chances(self, points: int) -> Array:
-        """P(D = 0), P(D = 1), ... by power."""
-        import numpy as np
-
-        values = np.exp(self.logs(1 - half_circle(points)))
-        return np.fft.irfft(self.over.weights @ values, points)
+    whole = horizons(Coming(scheduled, cases.not_yet, np.eye(1)), interval)
+    known = whole.scheduled[:, :-1].T
+    own = np.stack([known, np.broadcast_to(whole.scheduled[:, -1], known.shape)], axis=-1)
+    many = len(known)
+    return Horizons(np.tile(whole.weights, (many, 1)), own, np.tile(whole.not_yet, (many, 1, 1)))

@@ -85,7 +85,7 @@ def log_count(mean: float | Array, variation: float, distance: Array) -> Array:
 
     if np.iscomplexobj(distance):
         x, y = beside_one(mean, variation, distance)
-        return count_size(x, y, variation) + 1j * count_turn(x, y, variation)
+        return counts_size([(x, y)], variation) + 1j * count_turn(x, y, variation)
     if variation < NO_VARIATION:
         return -mean * distance
     beside = variation * mean * distance
@@ -99,33 +99,26 @@ def beside_one(mean: float | Array, variation: float, distance: Array) -> tuple[
     return scale * distance.real, scale * distance.imag
 
 
-def count_size(x: Array, y: Array, variation: float) -> Array:
-    """`log_count`, the logarithm of its modulus, from the parts of `beside_one`.
-
-    Taken this way little is lost where the variation is small.
+def counts_size(parts: Sequence[tuple[Array, Array]], variation: float) -> Array:
+    """`log_count` of independent counts together, the logarithm of the modulus, from the parts of
+    `beside_one`: that of a product. Taken this way little is lost where the variation is small.
     """
     import numpy as np
 
     if variation < NO_VARIATION:
-        return -x
-    return np.log1p(x * (2 + x) + y * y) * (-0.5 / variation)
+        return -sum(x for x, _ in parts)
+    whole = 0.0
+    for x, y in parts:
+        more = x * (2 + x) + y * y
+        whole = whole + more + whole * more
+    return np.log1p(whole) * (-0.5 / variation)
 
 
 def count_turn(x: Array, y: Array, variation: float) -> Array:
     """`log_count`, its angle, from the parts of `beside_one`."""
     import numpy as np
 
-    return -y if variation < NO_VARIATION else np.arctan2(y, 1 + x) / -variation
-
-
-def from_polar(modulus: Array, angle: Array) -> Array:
-    """Complex numbers by modulus and angle."""
-    import numpy as np
-
-    found = np.empty(angle.shape, dtype=complex)
-    found.real = modulus * np.cos(angle)
-    found.imag = modulus * np.sin(angle)
-    return found
+    return -y if variation < NO_VARIATION else np.arctan(y / (1 + x)) / -variation
 
 
 def safe_log(values: Array) -> Array:
@@ -210,13 +203,28 @@ def points_for(log_pgf: Callable[[Array], Array]) -> int:
     """How many points of the circle are enough for a generating function, by its logarithm.
 
     >>> points_for(lambda z: 20 * (z - 1))
-    64
+    72
     """
     return int(least_points(log_pgf(above_one())))
 
 
 def least_points(logs: Array, aliasing: float = ALIASING) -> Array:
-    """The smallest handy N with P(D >= N) <= aliasing, from log E[z^D] at `above_one` (last axis).
+    """The smallest handy N with P(D >= N) <= aliasing, from log E[z^D] at `above_one`."""
+    return handy_sizes(highest(logs, aliasing))
+
+
+def handy_sizes(least: Array) -> Array:
+    """`handy` of each."""
+    import numpy as np
+
+    sizes = [handy(1)]
+    while sizes[-1] < np.max(least, initial=1):
+        sizes.append(handy(sizes[-1] + 1))
+    return np.array(sizes)[np.searchsorted(sizes, least)]
+
+
+def highest(logs: Array, aliasing: float = ALIASING) -> Array:
+    """The smallest N with P(D >= N) <= aliasing, from log E[z^D] at `above_one` (last axis).
 
     By the bound P(D >= N) <= E[z^D] / z^N for every z above one (H. Chernoff 1952, Ann Math Stat
     23:493-507), solved for N and minimised over a fixed set of z.
@@ -225,37 +233,16 @@ def least_points(logs: Array, aliasing: float = ALIASING) -> Array:
 
     needed = (logs - log(aliasing)) / np.log(above_one())
     least = np.where(np.isfinite(needed), needed, LARGEST).min(axis=-1)
-    if np.max(least) >= LARGEST:
+    if np.max(least, initial=0) >= LARGEST:
         raise ValueError("a demand this large or this scattered is no demand of a theatre")
-    return np.vectorize(handy, otypes=[int])(least.astype(int) + 1)
+    return least.astype(int) + 1
 
 
-def windows(logs: Array, aliasing: float = ALIASING) -> tuple[Array, Array]:
-    """For laws with log E[z^D] at `both_sides_of_one` (last axis): where each begins, and by rows
-    of laws a number of points that holds any of the row; at most `aliasing` of each lies above
-    its window, and below.
-
-    The bound of `least_points` on both sides: P(D <= x) <= E[z^D] / z^x for z below one.
-    """
+def lowest(logs: Array, aliasing: float = ALIASING) -> Array:
+    """The largest N with P(D < N) <= aliasing, from log E[z^D] at 1 / `above_one` (last axis)."""
     import numpy as np
 
-    z = np.log(both_sides_of_one())
-    stops = (logs - log(aliasing)) / z
-    last = np.where((z > 0) & np.isfinite(stops), stops, LARGEST).min(axis=-1)
-    first = np.where(z < 0, stops, 0.0).max(axis=-1).astype(int)
-    if last.max() >= LARGEST:
-        raise ValueError("a demand this large or this scattered is no demand of a theatre")
-    spans = (last - first).max(axis=-1).astype(int)
-    return first, np.array([handy(int(span) + 1) for span in spans])
-
-
-@lru_cache(maxsize=1)
-def both_sides_of_one() -> Array:
-    """The values of z that both tails are bounded by."""
-    import numpy as np
-
-    distances = np.geomspace(1e-3, 7, 20)
-    return np.exp(np.append(-distances, distances))
+    return ((log(aliasing) - logs) / np.log(above_one())).max(axis=-1).clip(0).astype(int)
 
 
 @lru_cache(maxsize=1)
@@ -263,7 +250,7 @@ def above_one() -> Array:
     """The values of z that the bound is minimised over: close to one for many, far for few."""
     import numpy as np
 
-    return 1 + np.geomspace(1e-4, 1e3, 57)
+    return 1 + np.geomspace(1e-3, 1e3, 29)
 
 
 def handy(least: int) -> int:
@@ -278,11 +265,11 @@ def handy(least: int) -> int:
     return min(size for size in (found, found // 4 * 3, found // 16 * 9) if size >= least)
 
 
-def powers_on_circle(amounts: Array, points: int) -> Array:
+def powers_on_circle(amounts: tuple[int, ...], points: int) -> Array:
     """`half_circle` to the power of each amount, by amount and root: roots again, looked up.
 
     >>> import numpy as np
-    >>> found = powers_on_circle(np.array([0, 3]), 16)
+    >>> found = powers_on_circle((0, 3), 16)
     >>> bool(np.allclose(found[1], half_circle(16) ** 3)), bool((found[0] == 1).all())
     (True, True)
     """

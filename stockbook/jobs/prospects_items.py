@@ -67,20 +67,25 @@ def _draft(
 
 
 def _demands(ground: Ground, drafts: Sequence[_Draft]) -> dict[str, Demand]:
-    """Demands by item: those of cases alone with the same lead time are reckoned at once."""
+    """Demands by item: those of cases alone are reckoned at once."""
     found: dict[str, Demand] = {}
-    together: dict[tuple[int, bool], list[_Draft]] = {}
+    together: list[_Draft] = []
     for one in drafts:
         if one.coming is ground.coming:
-            together.setdefault((id(one.held.lead), one.held.by_any), []).append(one)
+            together.append(one)
         else:
             interval = interval_of(ground, one.held)
             found[one.item.code] = item_demand(one.coming, one.uses, interval)
-    for group in together.values():
-        over = horizons(ground.coming, interval_of(ground, group[0].held))
-        made = demands_over(ground.coming, [one.uses for one in group], over)
-        found |= {one.item.code: demand for one, demand in zip(group, made, strict=True)}
-    return found
+    over = {_covered(one): horizons(ground.coming, interval_of(ground, one.held))
+            for one in together}  # fmt: skip
+    uses = [one.uses for one in together]
+    made = demands_over(ground.coming, uses, [over[_covered(one)] for one in together])
+    return found | {one.item.code: demand for one, demand in zip(together, made, strict=True)}
+
+
+def _covered(one: _Draft) -> tuple[int, bool]:
+    """What two items with the same interval have in common."""
+    return id(one.held.lead), one.held.by_any
 
 
 def _prospect(ground: Ground, one: _Draft, demand: Demand) -> Prospect:

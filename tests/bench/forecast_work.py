@@ -12,7 +12,7 @@ import numpy as np
 
 from stockbook.forecast.coming import Coming, Days, expected_not_yet, horizons, protection
 from stockbook.forecast.demand import Line, Lines, demands_over
-from stockbook.forecast.distributions import Distribution, always
+from stockbook.forecast.distributions import Distribution
 from stockbook.forecast.estimates import quoted_and_rounded, scheduling_curve, visible_share
 from stockbook.forecast.lens_powers import LensCases, power_demands
 from stockbook.forecast.levels import order_up_to
@@ -98,14 +98,10 @@ def _lenses(
 def exact(given: Site) -> list[Distribution]:
     """Ours: every item, then every power of every model."""
     over = [horizons(given.coming, interval) for interval in given.intervals]
-    items: list[Distribution] = [always(0)] * len(given.items)
-    for supplier, horizon in enumerate(over):
-        own = [n for n, (of, _) in enumerate(given.items) if of == supplier]
-        made = demands_over(given.coming, [given.items[n][1] for n in own], horizon)
-        for n, demand in zip(own, made, strict=True):
-            items[n] = demand.total
+    uses = [one for _, one in given.items]
+    made = demands_over(given.coming, uses, [over[supplier] for supplier, _ in given.items])
     lenses = [power_demands(one, given.shares, given.intervals[0]) for one in given.lenses]
-    return [*items, *(demand for model in lenses for demand in model)]
+    return [*(demand.total for demand in made), *(demand for model in lenses for demand in model)]
 
 
 def levels(demands: Sequence[Distribution]) -> list[int]:

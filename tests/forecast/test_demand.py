@@ -33,14 +33,16 @@ def test_it_equals_the_convolution_of_every_case(
     assert np.abs(gap).max() < 1e-12
 
 
-@given(comings(), st.lists(uses, min_size=2, max_size=5), intervals)
+@given(comings(), st.lists(st.tuples(uses, st.booleans()), min_size=2, max_size=5), intervals)
 @settings(max_examples=40)
-def test_many_items_at_once_are_each_as_by_itself(
-    coming: Coming, many: list[Uses], interval: dict[int, float]
+def test_many_items_of_two_suppliers_at_once_are_each_as_by_itself(
+    coming: Coming, many: list[tuple[Uses, bool]], interval: dict[int, float]
 ) -> None:
-    over = horizons(coming, interval)
-    for found, used in zip(demands_over(coming, many, over), many, strict=True):
-        alone = item_demand(coming, used, interval)
+    either = (interval, {max(interval): 1.0})
+    over = [horizons(coming, one) for one in either]
+    made = demands_over(coming, [used for used, _ in many], [over[which] for _, which in many])
+    for found, (used, which) in zip(made, many, strict=True):
+        alone = item_demand(coming, used, either[which])
         length = min(len(found.total.chances), len(alone.total.chances))
         gap = found.total.chances[:length] - alone.total.chances[:length]
         assert np.abs(gap).max() < 1e-12

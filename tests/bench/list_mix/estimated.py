@@ -120,14 +120,14 @@ class Sight:
 
 
 def _demands(site: Site, learned: Learned) -> list[Distribution]:
-    """Of every consumable, those of a supplier together."""
-    found: dict[int, Distribution] = {}
-    for supplier, (interval, _) in enumerate(learned.intervals):
-        own = np.flatnonzero(site.supplier[: site.consumables] == supplier).tolist()
-        over = horizons(learned.coming, interval)
-        made = demands_over(learned.coming, [learned.uses[item] for item in own], over)
-        found |= {item: demand.total for item, demand in zip(own, made, strict=True)}
-    return [found[item] for item in range(site.consumables)]
+    """Of every consumable, all together."""
+    over = [horizons(learned.coming, interval) for interval, _ in learned.intervals]
+    every = range(site.consumables)
+    made = demands_over(
+        learned.coming, [learned.uses[item] for item in every],
+        [over[site.supplier[item]] for item in every],
+    )  # fmt: skip
+    return [demand.total for demand in made]
 
 
 def level(demand: Distribution, short: float) -> int:
