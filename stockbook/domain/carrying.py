@@ -15,7 +15,7 @@ Asked = tuple[str, str | None]
 class CarriedPack:
     """A pack, or several alike; `units` are finest steps of one, `number` its lot or serial.
 
-    Without `is_pack` an item was named, and how much of it is `units` alone.
+    Without `is_pack` no pack's identifier was read; of a measured item `units` alone then count.
     """
 
     item: str

@@ -72,12 +72,13 @@ def check_twice(carrying: Carrying, pack: CarriedPack) -> None:
 
 
 def so_many(db: sqlite3.Connection, pack: CarriedPack, text: str) -> CarriedPack:
-    """The pack so many times; of an item that was named, so much of its unit."""
+    """The pack so many times; of an item that was named and is measured, so much of its unit."""
     if pack.by_serial:
         raise Refused(f"{pack.item} is kept by serial: one scan, one pack.")
-    if pack.is_pack:
+    item = known_item(db, pack.item)
+    if pack.is_pack or not item.unit_places:
         return replace(pack, count=quantity_from_text(text, 0, "qty, in packs"))
-    return replace(pack, units=quantity_of(known_item(db, pack.item), text))
+    return replace(pack, units=quantity_of(item, text))
 
 
 def drawn(

@@ -16,29 +16,33 @@ from stockbook.ledger.stock import last_price
 def priced_pack(desk: Desk, pack: OpenPack, item: Item, made: TakenPack) -> TakenPack:
     """The pack with its price; none where the book's is taken, or where it was given.
 
-    What was said of one pack holds for all of the item, or of the lens model, until another price
-    is said; raises Wanted where neither the sitting nor the book knows one.
+    What was said of one pack holds for all of the item until another price is said, and for the
+    other powers of a lens of which the book knows none; raises Wanted where nothing is known.
     """
     price = pack.price
     if price is None:
-        price = said_price(desk, item, made)
-    given = desk.unpacking.terms in GIVEN
-    if price is None and not given and book_price(desk.db, item.code) is None:
+        price = _of_item(desk, made)
+    if price is not None or desk.unpacking.terms in GIVEN or book_price(desk.db, item.code):
+        return replace(made, price=price)
+    price = _of_model(desk, item, made)
+    if price is None:
         name = str(item.lens_model or item.code)
         raise Wanted("price", f"{name}: what did one {made.level} pack cost? No price is known.")
     return replace(made, price=price)
 
 
-def said_price(desk: Desk, item: Item, made: TakenPack) -> int | None:
-    """The price that was said of the item, by its pack size; else of another power of the lens."""
-    before = desk.unpacking
-    exactly = before.price_of(item.code, made.units)
-    if exactly is not None:
-        return exactly
-    of_item = before.price_like([item.code], made.units)
-    if of_item is not None or item.lens_model is None:
-        return of_item
-    return before.price_like(_powers(desk.db, item.lens_model), made.units)
+def _of_item(desk: Desk, made: TakenPack) -> int | None:
+    """What was said of such a pack, else of a pack of another size."""
+    item, before = str(made.item), desk.unpacking
+    exactly = before.price_of(item, made.units)
+    return before.price_like([item], made.units) if exactly is None else exactly
+
+
+def _of_model(desk: Desk, item: Item, made: TakenPack) -> int | None:
+    """What was said last of any power of the lens."""
+    if item.lens_model is None:
+        return None
+    return desk.unpacking.price_like(_powers(desk.db, item.lens_model), made.units)
 
 
 def _powers(db: sqlite3.Connection, model: str) -> Collection[str]:

@@ -27,7 +27,7 @@ def _whence(one: Unpacking) -> str:
 def _point(one: Unpacking | Carrying, code: str, what: str) -> Point:
     """When and by whom it was begun, who has it, and how many packs it has by now."""
     packs = plural(sum(pack.count for pack in one.packs), "pack")
-    more = ", 1 asked about" if isinstance(one, Unpacking) and one.open else ""
+    more = ", 1 waiting" if isinstance(one, Unpacking) and one.open else ""
     now = "" if one.by == one.began_by else f", now {one.by}"
     day, at = one.began_at[:10], one.began_at[11:16]
     return Point(code, f"{at} UTC  {what}, {one.began_by}{now}: {packs}{more}", day)

@@ -22,9 +22,9 @@ def test_what_was_begun_by_scanner_waits_with_who_when_and_how_much(desk: Desk) 
     assert f"{TITLE}: 3" in page
     first = "N9 2027-03-01 08:00 UTC delivery of ACME, KE, now KT: 4 packs"
     assert line_with(page, "N9") == first
-    asked = "1 pack, 1 asked about"
+    asked = "1 pack, 1 waiting"
     assert line_with(page, "opening") == f"A 2027-03-01 08:00 UTC opening stock, KE: {asked}"
-    assert line_with(page, "STORE-OT1") == "STORE-OT1 2027-03-01 08:00 UTC move, KE: 2 packs"
+    assert line_with(page, "STORE-OT1") == "STORE-OT1 2027-03-01 08:00 UTC move, KE: 3 packs"
     unpacked(desk, "record", by="KT")
     assert f"{TITLE}: 2" in desk.ok("today --role keeper")
 
