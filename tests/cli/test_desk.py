@@ -99,8 +99,8 @@ def test_a_terminal_that_dies_loses_and_doubles_nothing(site: Desk) -> None:
     keeper.kill()
     assert received(site) == []
     again = Keeper(site)
-    assert "Resumed: begun by KS at " in again.terminal.screen
-    assert "? BSS-500 Balanced salt solution 500 ml bottle: scan its" in again.terminal.screen
+    again.terminal.read_until("Resumed: begun by KS at ")
+    again.terminal.read_until("? BSS-500 Balanced salt solution 500 ml bottle: scan its")
     again.scan("N27E02", "type the printed expiry")
     again.kill()
     last = Keeper(site)
