@@ -11,7 +11,10 @@ from math import comb
 from stockbook.domain.forecasts import NoBasis
 from stockbook.forecast.coming import Coming, Days, Horizons, horizons
 from stockbook.forecast.distributions import Distribution, of_chances
-from stockbook.forecast.side_by_side import Taken, one_after_another, side_by_side
+from stockbook.forecast.side_by_side import SideBySide, Taken, in_ways
+
+NEIGHBOURS = 4
+"""So many horizons share a window: it grows a little, and there are fewer of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,31 +131,59 @@ def demands_over(
 
     Horizons of one supplier should be the same object.
     """
-    import numpy as np
-
     if not uses:
         return []
-    taking = [{kind: taken(lines) for kind, lines in by_kind.items()} for by_kind in uses]
+    whole = _side_by_side(coming, uses, over)
+    return [
+        Demand(of_chances(chances), float(listed), float(others))
+        for chances, listed, others in zip(whole.chances(), *whole.means(), strict=True)
+    ]
+
+
+def _side_by_side(
+    coming: Coming, uses: Sequence[Mapping[int, Lines]], over: Sequence[Horizons]
+) -> SideBySide:
+    """Case types that take the same of an item are one way of taking it."""
+    import numpy as np
+
+    ways: list[list[Taken]] = []
+    kinds = np.zeros((len(uses), coming.mix.shape[1]), dtype=int) - 1  # none
+    for number, by_kind in enumerate(uses):
+        mine: dict[Taken, int] = {}
+        for kind, lines in by_kind.items():
+            kinds[number, kind] = mine.setdefault(taken(lines), len(mine))
+        ways.append(list(mine))
+    rows, amounts, chances = in_ways(ways)
+    as_ways = (kinds[..., None] == np.arange(rows.shape[1])).astype(float)
     different = list({id(one): one for one in over}.values())
     place = {id(one): n for n, one in enumerate(different)}
+    of = np.array([place[id(one)] for one in over])
     neighbours = min(NEIGHBOURS, max(len(one.weights) for one in different))
-    whole = side_by_side(
-        taking, one_after_another(different, neighbours),
-        np.array([place[id(one)] for one in over]),
-        coming.mix, coming.not_happening, coming.variation, neighbours,
+    whole = one_after_another(different, neighbours)
+    return SideBySide(
+        rows, amounts, chances, whole.weights[of], np.matmul(whole.scheduled[of], as_ways),
+        whole.not_yet[of], np.matmul(coming.mix, as_ways), coming.not_happening,
+        coming.variation, neighbours,
     )  # fmt: skip
-    listed, others = whole.means()
-    found = [NO_USE] * len(uses)
-    wanted = np.flatnonzero(listed + others > 0)
-    for n, chances in zip(wanted, whole.only(wanted).chances(), strict=True):
-        found[n] = Demand(of_chances(chances), float(listed[n]), float(others[n]))
-    return found
 
 
-NEIGHBOURS = 4
-"""So many horizons share a window: it grows a little, and there are fewer of them."""
+def one_after_another(over: Sequence[Horizons], neighbours: int) -> Horizons:
+    """Each with as many horizons, in full windows: the last one is repeated with no chance.
 
-NO_USE = Demand(of_chances([1.0]), 0.0, 0.0)
+    >>> import numpy as np
+    >>> one = Horizons(np.ones(1), np.zeros((1, 2)), np.zeros((1, 3)))
+    >>> one_after_another([one, one], 4).weights.tolist()
+    [[1.0, 0.0, 0.0, 0.0], [1.0, 0.0, 0.0, 0.0]]
+    """
+    import numpy as np
+
+    most = -(-max(len(one.weights) for one in over) // neighbours) * neighbours
+    rows = [np.minimum(np.arange(most), len(one.weights) - 1) for one in over]
+    return Horizons(
+        np.array([np.append(one.weights, np.zeros(most - len(one.weights))) for one in over]),
+        np.array([one.scheduled[row] for one, row in zip(over, rows, strict=True)]),
+        np.array([one.not_yet[row] for one, row in zip(over, rows, strict=True)]),
+    )
 
 
 @lru_cache(maxsize=4096)

@@ -32,7 +32,7 @@ def power_ahead(
 def until_day(cases: LensCases, share: float, number: int, days: int) -> Distribution:
     """A power's demand of the next so many days."""
     longer = lens_extended(cases, days)
-    return power_demands(one_power(longer, number), [share], {days: 1.0})[0]
+    return power_demands([(one_power(longer, number), [share])], {days: 1.0})[0][0]
 
 
 def lens_left(
@@ -52,7 +52,7 @@ def lens_left_by_lot(
         if last <= first:
             return always(0)
         span = one_power(cases, number, first, last)
-        return power_demands(span, [share], {last - first: 1.0})[0]
+        return power_demands([(span, [share])], {last - first: 1.0})[0][0]
 
     return left_in_turn(sorted(lots, key=_days_left), demand)
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from stockbook.forecast.coming import Coming, Days, Horizons, extended, horizons
 from stockbook.forecast.demand import Line, taken
 from stockbook.forecast.distributions import Array, Distribution, of_chances
-from stockbook.forecast.side_by_side import side_by_side
+from stockbook.forecast.side_by_side import SideBySide, in_ways
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -80,27 +80,36 @@ def power_means(cases: LensCases, share: float, number: int) -> tuple[Array, Arr
     return listed, cases.not_yet.sum(axis=1) * share * (1 + cases.spoiled)
 
 
-def power_demands(cases: LensCases, shares: Sequence[float], interval: Days) -> list[Distribution]:
-    """The demand of each power of a model over a random interval; powers of equal use at once.
+def power_demands(
+    models: Sequence[tuple[LensCases, Sequence[float]]], interval: Days
+) -> list[list[Distribution]]:
+    """The demand of each power of each model over a random interval, by the model's coming cases
+    and its shares; all models of a site, at once.
 
     Two cases of known power, none cancelled: two lenses of that power, surely.
 
     >>> import numpy as np
     >>> cases = LensCases(np.array([[2, 0]]), np.zeros(1), np.zeros((1, 1)))
-    >>> [round(found.mean, 9) for found in power_demands(cases, [0.5, 0.5], {1: 1.0})]
-    [2.0, 0.0]
+    >>> [[round(found.mean, 9) for found in model]
+    ...  for model in power_demands([(cases, [0.5, 0.5])], {1: 1.0})]
+    [[2.0, 0.0]]
     """
     import numpy as np
 
-    known = taken((Line(1, 1.0, cases.spoiled),))
-    uses = [{0: known, 1: taken((Line(1, share, cases.spoiled),))} for share in shares]
-    over = _lens_horizons(cases, interval)
-    mix = np.tile([0.0, 1.0], (cases.not_yet.shape[1], 1))
-    found = side_by_side(
-        uses, over, np.arange(len(shares)), mix, cases.not_happening, cases.variation,
-        over.weights.shape[1],
+    over = [_lens_horizons(cases, interval) for cases, _ in models]
+    ways = [
+        [taken((Line(1, chance, cases.spoiled),)) for chance in (1.0, share)]
+        for cases, shares in models for share in shares
+    ]  # fmt: skip
+    (same,) = {(cases.not_happening, cases.variation) for cases, _ in models}
+    weights = np.concatenate([one.weights for one in over])
+    not_yet = np.concatenate([one.not_yet for one in over])
+    found = SideBySide(
+        *in_ways(ways), weights, np.concatenate([one.scheduled for one in over]), not_yet,
+        np.tile([0.0, 1.0], (len(ways), not_yet.shape[2], 1)), *same, weights.shape[1],
     ).chances()  # fmt: skip
-    return [of_chances(chances) for chances in found]
+    each = iter([of_chances(chances) for chances in found])
+    return [[next(each) for _ in shares] for _, shares in models]
 
 
 def _lens_horizons(cases: LensCases, interval: Days) -> Horizons:

@@ -83,42 +83,96 @@ def log_count(mean: float | Array, variation: float, distance: Array) -> Array:
     """A count's generating function at 1 - distance, its logarithm; infinite where it has none."""
     import numpy as np
 
+    scale = scaled(mean, variation)
     if np.iscomplexobj(distance):
-        x, y = beside_one(mean, variation, distance)
-        return counts_size([(x, y)], variation) + 1j * count_turn(x, y, variation)
+        size, turn = log_counts([scale], [distance.real], [distance.imag], variation)
+        return size + 1j * turn
+    return log_counts_real([scale], [distance], variation)
+
+
+def scaled(mean: Array, variation: float) -> Array:
+    """f m, by which the distance from one is multiplied; m where f is nothing."""
+    return mean if variation < NO_VARIATION else variation * mean
+
+
+def log_counts(
+    scales: Sequence[Array], x: Sequence[Array], y: Sequence[Array], variation: float
+) -> tuple[Array, Array]:
+    """`log_count` of independent counts together at 1 - (x + iy): logarithm of the modulus, angle.
+
+    Two at a time are multiplied before the logarithm is taken: 1 + f m (1 - z) has no negative
+    real part, so the angle of two is never more than half a turn.
+    """
+    import numpy as np
+
+    parts = [(scale * u, scale * v) for scale, u, v in zip(scales, x, y, strict=True)]
     if variation < NO_VARIATION:
-        return -mean * distance
-    beside = variation * mean * distance
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where(beside > -1, -np.log1p(beside) / variation, np.inf)
+        return -sum(u for u, _ in parts), -sum(v for _, v in parts)
+    size, turn = 0.0, 0.0
+    for n in range(0, len(parts), 2):
+        u, v = _product_less_one(parts[n : n + 2])
+        more = u * (2 + u) + v * v
+        square = more + 1
+        size = size + np.log(square) + (more - (square - 1)) / square  # log1p, and faster
+        u += np.sqrt(square) + 1
+        turn = turn + np.arctan(v / u)  # of half the angle
+    return size * (-0.5 / variation), turn * (-2 / variation)
 
 
-def beside_one(mean: float | Array, variation: float, distance: Array) -> tuple[Array, Array]:
-    """Both parts of f m (1 - z); of m (1 - z) where f is nothing."""
-    scale = mean if variation < NO_VARIATION else variation * mean
-    return scale * distance.real, scale * distance.imag
+def _product_less_one(parts: Sequence[tuple[Array, Array]]) -> tuple[Array, Array]:
+    """(1 + a)(1 + b) - 1 = a + b + ab, both parts of it; little is lost where a and b are small."""
+    (x, y), *more = parts
+    for u, v in more:
+        x, y = x + u + (x * u - y * v), y + v + (x * v + y * u)
+    return x, y
 
 
-def counts_size(parts: Sequence[tuple[Array, Array]], variation: float) -> Array:
-    """`log_count` of independent counts together, the logarithm of the modulus, from the parts of
-    `beside_one`: that of a product. Taken this way little is lost where the variation is small.
+def log_counts_real(scales: Sequence[Array], x: Sequence[Array], variation: float) -> Array:
+    """`log_counts` at 1 - x, infinite where one of them has none; at 1 - (x + iy) the modulus is
+    never more.
     """
     import numpy as np
 
     if variation < NO_VARIATION:
-        return -sum(x for x, _ in parts)
-    whole = 0.0
-    for x, y in parts:
-        more = x * (2 + x) + y * y
-        whole = whole + more + whole * more
-    return np.log1p(whole) * (-0.5 / variation)
+        return -sum(scale * u for scale, u in zip(scales, x, strict=True))
+    whole = 1.0
+    for scale, u in zip(scales, x, strict=True):
+        whole = whole * np.maximum(1 + scale * u, 0)
+    with np.errstate(divide="ignore"):
+        return np.log(whole) / -variation
 
 
-def count_turn(x: Array, y: Array, variation: float) -> Array:
-    """`log_count`, its angle, from the parts of `beside_one`."""
+def polar(size: Array, turn: Array) -> Array:
+    """exp(size + i turn): a root of unity nearby from a table, and the first terms of the series
+    for what is left of the angle; it takes half the time of a complex exponential.
+
+    >>> import numpy as np
+    >>> turn = np.linspace(-9, 9, 1000)
+    >>> bool(np.abs(polar(np.zeros(1000), turn) - np.exp(1j * turn)).max() < 1e-15)
+    True
+    """
     import numpy as np
 
-    return -y if variation < NO_VARIATION else np.arctan(y / (1 + x)) / -variation
+    near = np.rint(turn * (ROOTS / (2 * np.pi)))
+    rest = turn - near * (2 * np.pi / ROOTS)
+    square = rest * rest
+    modulus = np.exp(size)
+    found = np.empty(size.shape, dtype=complex)
+    found.real = modulus * (1 - square * (1 / 2 - square * (1 / 24)))
+    found.imag = modulus * (rest * (1 - square * (1 / 6 - square * (1 / 120))))
+    found *= _roots().take(near.astype(int) & (ROOTS - 1))
+    return found
+
+
+ROOTS = 1024
+"""What is left of an angle is below 0.0031, its sixth power over 720 below 1e-17."""
+
+
+@lru_cache(maxsize=1)
+def _roots() -> Array:
+    import numpy as np
+
+    return np.exp(2j * np.pi / ROOTS * np.arange(ROOTS))
 
 
 def safe_log(values: Array) -> Array:

@@ -59,6 +59,11 @@ class Held:
     """Whether whichever later order comes first is likely to bring it."""
 
 
+def shared_interval(held: Held) -> tuple[int, bool]:
+    """What two items of one interval have in common: estimates of lead times are shared."""
+    return id(held.lead), held.by_any
+
+
 def interval_of(ground: Ground, held: Held) -> Days:
     """Review period and lead time: until the order after next can come, or any later one."""
     covered = protection_with_crossing if held.by_any else protection

@@ -13,7 +13,7 @@ from stockbook.forecast.outlook import NO_DEMAND, ahead_of, amount_of_a_use, amo
 from stockbook.forecast.plain_use import with_plain_use
 from stockbook.jobs.forecast_ground import Ground
 from stockbook.jobs.plain_items import PlainUse
-from stockbook.jobs.prospects import Held, Prospect, interval_of
+from stockbook.jobs.prospects import Held, Prospect, interval_of, shared_interval
 
 NEVER_USED = "no case of this site used it, and no kit of a coming case has it"
 
@@ -76,16 +76,11 @@ def _demands(ground: Ground, drafts: Sequence[_Draft]) -> dict[str, Demand]:
         else:
             interval = interval_of(ground, one.held)
             found[one.item.code] = item_demand(one.coming, one.uses, interval)
-    over = {_covered(one): horizons(ground.coming, interval_of(ground, one.held))
+    over = {shared_interval(one.held): horizons(ground.coming, interval_of(ground, one.held))
             for one in together}  # fmt: skip
     uses = [one.uses for one in together]
-    made = demands_over(ground.coming, uses, [over[_covered(one)] for one in together])
+    made = demands_over(ground.coming, uses, [over[shared_interval(one.held)] for one in together])
     return found | {one.item.code: demand for one, demand in zip(together, made, strict=True)}
-
-
-def _covered(one: _Draft) -> tuple[int, bool]:
-    """What two items with the same interval have in common."""
-    return id(one.held.lead), one.held.by_any
 
 
 def _prospect(ground: Ground, one: _Draft, demand: Demand) -> Prospect:

@@ -20,7 +20,7 @@ from stockbook.forecast.lens_shares import power_shares
 from stockbook.forecast.outlook import NO_DEMAND, Ahead
 from stockbook.forecast.year_ahead import YEAR
 from stockbook.jobs.forecast_ground import Ground
-from stockbook.jobs.prospects import Held, Prospect, interval_of
+from stockbook.jobs.prospects import Held, Prospect, interval_of, shared_interval
 from stockbook.ledger.settings import setting
 
 
@@ -40,6 +40,11 @@ class Model:
         """Finished cases with this model."""
         return sum(self.counts)
 
+    @property
+    def has_basis(self) -> bool:
+        """Whether any case had this model, or one on the lists is to have it."""
+        return bool(self.used or self.cases.known.any() or self.cases.unknown.any())
+
 
 def lens_prospects(
     ground: Ground, items: Sequence[Item], held: Mapping[str, Held], db: sqlite3.Connection
@@ -55,12 +60,12 @@ def lens_prospects(
         return []
     counts = _counts(ground, by_model)
     shares = power_shares(counts, mean, deviation)
-    found: list[Prospect | NoBasis] = []
-    for name, own in sorted(by_model.items()):
-        ordered = sorted(own, key=_power)
-        model = _model(ground, name, ordered, shares[name], counts[name])
-        found += _prospects(ground, model, held)
-    return found
+    models = [
+        _model(ground, name, sorted(own, key=_power), shares[name], counts[name])
+        for name, own in sorted(by_model.items())
+    ]
+    demands = _demands(ground, models, held)
+    return [one for model in models for one in _prospects(ground, model, held, demands)]
 
 
 def _power(item: Item) -> int:
@@ -125,19 +130,38 @@ def spoiled_lenses(ground: Ground) -> Estimate:
     return estimates.spoilage("a lens that is spoiled", more, sum(lenses.values()))
 
 
-def _prospects(ground: Ground, model: Model, held: Mapping[str, Held]) -> list[Prospect | NoBasis]:
-    if not model.used and not model.cases.known.any() and not model.cases.unknown.any():
+def _demands(
+    ground: Ground, models: Sequence[Model], held: Mapping[str, Held]
+) -> dict[str, Distribution]:
+    """The demand of each lens that there is something to reckon from, by its code; all those over
+    one interval at once.
+    """
+    over: dict[tuple[int, bool], dict[str, Model]] = defaultdict(dict)
+    for model in models:
+        for item in model.items if model.has_basis else ():
+            over[shared_interval(held[item.code])][item.code] = model
+    found: dict[str, Distribution] = {}
+    for mine in over.values():
+        interval = interval_of(ground, held[next(iter(mine))])
+        asked = list({model.name: model for model in mine.values()}.values())
+        made = power_demands([(model.cases, model.shares) for model in asked], interval)
+        for model, demands in zip(asked, made, strict=True):
+            of_items = zip(model.items, demands, strict=True)
+            found |= {item.code: demand for item, demand in of_items if item.code in mine}
+    return found
+
+
+def _prospects(
+    ground: Ground, model: Model, held: Mapping[str, Held], demands: Mapping[str, Distribution]
+) -> list[Prospect | NoBasis]:
+    if not model.has_basis:
         return [_unused(ground, item, held[item.code]) for item in model.items]
-    demands: dict[int, list[Distribution]] = {}
     found: list[Prospect | NoBasis] = []
     for number, item in enumerate(model.items):
         own = held[item.code]
-        interval = interval_of(ground, own)
-        if id(own.lead) not in demands:
-            demands[id(own.lead)] = power_demands(model.cases, model.shares, interval)
         ahead = power_ahead(
-            model.cases, model.shares[number], number, interval,
-            demands[id(own.lead)][number], own.usable,
+            model.cases, model.shares[number], number, interval_of(ground, own),
+            demands[item.code], own.usable,
         )  # fmt: skip
         left = lens_left(model.cases, model.shares[number], number, own.lots)
         until = partial(until_day, model.cases, model.shares[number], number)

@@ -100,7 +100,8 @@ def exact(given: Site) -> list[Distribution]:
     over = [horizons(given.coming, interval) for interval in given.intervals]
     uses = [one for _, one in given.items]
     made = demands_over(given.coming, uses, [over[supplier] for supplier, _ in given.items])
-    lenses = [power_demands(one, given.shares, given.intervals[0]) for one in given.lenses]
+    models = [(one, given.shares) for one in given.lenses]
+    lenses = power_demands(models, given.intervals[0])
     return [*(demand.total for demand in made), *(demand for model in lenses for demand in model)]
 
 

@@ -15,13 +15,18 @@ from stockbook.forecast.pgf import (
     counted,
     distribution_of,
     from_chances,
+    half_circle,
     handy,
+    log_counts,
+    log_counts_real,
     mixture,
     negative_binomial,
     points_for,
     poisson,
+    polar,
     product,
     repeated,
+    scaled,
     sure,
     with_second_unit,
 )
@@ -104,6 +109,25 @@ def test_left_less_beyond_is_stock_less_demand(mean: int, stock: int) -> None:
 def test_no_chances_are_no_distribution(bad: list[float]) -> None:
     with pytest.raises(ValueError, match="at least one chance"):
         of_chances(bad)
+
+
+@given(
+    st.lists(st.floats(0, 300), min_size=1, max_size=5),
+    st.sampled_from([0.0, 1e-12, 1e-5, 0.02, 3.0]),
+)
+def test_counts_together_are_the_product_of_each(means: list[float], variation: float) -> None:
+    """The angle of many counts makes whole turns; the real one is never below the modulus."""
+    circle = half_circle(64)
+    far = np.array([(1 - circle**n) / n for n in range(1, len(means) + 1)])
+    beside = variation * np.array(means)[:, None] * far
+    wanted = (
+        np.prod((1 + beside) ** (-1 / variation), axis=0) if variation > 1e-9
+        else np.exp(-np.array(means) @ far)
+    )  # fmt: skip
+    scales = [scaled(mean, variation) for mean in means]
+    size, turn = log_counts(scales, far.real, far.imag, variation)
+    assert np.abs(polar(size, turn) - wanted).max() < 1e-6
+    assert (size <= log_counts_real(scales, far.real, variation) + 1e-3).all()
 
 
 def test_an_absurd_demand_is_refused() -> None:

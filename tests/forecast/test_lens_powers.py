@@ -42,7 +42,7 @@ def as_items(cases: LensCases, power: int) -> tuple[Coming, dict[int, tuple[Line
 def test_each_power_equals_the_convolution_of_every_case(
     cases: LensCases, interval: dict[int, float]
 ) -> None:
-    for power, found in enumerate(power_demands(cases, SHARES, interval)):
+    for power, found in enumerate(power_demands([(cases, SHARES)], interval)[0]):
         wanted = direct.item_demand(*as_items(cases, power), interval)
         least = min(len(wanted), len(found.chances))
         assert np.abs(wanted[:least] - found.chances[:least]).max() < 1e-12
@@ -51,7 +51,7 @@ def test_each_power_equals_the_convolution_of_every_case(
 
 def test_a_known_power_is_exact_and_takes_nothing_from_the_others() -> None:
     cases = LensCases(np.array([[3, 0, 0]]), np.zeros(1), np.zeros((1, 1)))
-    demands = power_demands(cases, SHARES, {1: 1.0})
+    demands = power_demands([(cases, SHARES)], {1: 1.0})[0]
     assert [demand.smallest_reaching(0.999) for demand in demands] == [3, 0, 0]
 
 

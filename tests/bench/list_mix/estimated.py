@@ -114,7 +114,7 @@ class Sight:
         for model, first in enumerate(firsts):
             cases = lens_cases(view, learned, model)
             interval = learned.intervals[self.site.supplier[first]][1]
-            for demand in power_demands(cases, learned.shares[model], interval):
+            for demand in power_demands([(cases, learned.shares[model])], interval)[0]:
                 found.append([level(demand, chances[model]) for chances in shorts])
         return found
 
