@@ -10,7 +10,7 @@ from math import comb
 
 from stockbook.domain.forecasts import NoBasis
 from stockbook.forecast.coming import Coming, Days, Horizons, horizons
-from stockbook.forecast.distributions import Distribution, of_chances
+from stockbook.forecast.distributions import Distribution
 from stockbook.forecast.side_by_side import SideBySide, Taken, in_ways
 
 NEIGHBOURS = 4
@@ -135,8 +135,8 @@ def demands_over(
         return []
     whole = _side_by_side(coming, uses, over)
     return [
-        Demand(of_chances(chances), float(listed), float(others))
-        for chances, listed, others in zip(whole.chances(), *whole.means(), strict=True)
+        Demand(total, float(listed), float(others))
+        for total, listed, others in zip(whole.distributions(), *whole.means(), strict=True)
     ]
 
 

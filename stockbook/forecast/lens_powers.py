@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from stockbook.forecast.coming import Coming, Days, Horizons, extended, horizons
 from stockbook.forecast.demand import Line, taken
-from stockbook.forecast.distributions import Array, Distribution, of_chances
+from stockbook.forecast.distributions import Array, Distribution
 from stockbook.forecast.side_by_side import SideBySide, in_ways
 
 
@@ -107,8 +107,8 @@ def power_demands(
     found = SideBySide(
         *in_ways(ways), weights, np.concatenate([one.scheduled for one in over]), not_yet,
         np.tile([0.0, 1.0], (len(ways), not_yet.shape[2], 1)), *same, weights.shape[1],
-    ).chances()  # fmt: skip
-    each = iter([of_chances(chances) for chances in found])
+    ).distributions()  # fmt: skip
+    each = iter(found)
     return [[next(each) for _ in shares] for _, shares in models]
 
 

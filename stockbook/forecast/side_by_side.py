@@ -13,17 +13,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import log
 
-from stockbook.forecast.distributions import Array
+from stockbook.forecast.circle import handy_sizes, polar, powers_on_circle
+from stockbook.forecast.distributions import Array, Distribution
 from stockbook.forecast.pgf import (
     ALIASING,
     above_one,
-    handy_sizes,
     highest,
     log_counts,
     log_counts_real,
     lowest,
-    polar,
-    powers_on_circle,
     safe_log,
     scaled,
 )
@@ -94,8 +92,8 @@ class SideBySide:
         others = np.matmul(np.matmul(np.matmul(weights, self.not_yet), self.mix), each)[:, 0, 0]
         return listed * (1 - self.not_happening), others
 
-    def chances(self) -> list[Array]:
-        """P(D = 0), P(D = 1), ... by demand; windows of one size are worked on together."""
+    def distributions(self) -> list[Distribution]:
+        """Of each demand; windows of one size are worked on together."""
         import numpy as np
 
         np.empty(KEPT, dtype=np.uint8)  # and given back
@@ -104,7 +102,9 @@ class SideBySide:
         first, points = first[number, place], _shared_sizes(needed[number, place])
         lengths = np.zeros(len(self.rows), dtype=int)
         np.maximum.at(lengths, number, first + points)
-        found = [np.zeros(length) for length in lengths]
+        ends = lengths.cumsum()
+        whole = np.zeros(ends[-1])
+        found = np.split(whole, ends[:-1])
         for size in np.unique(points).tolist():
             mine = np.flatnonzero(points == size)
             circle = self._circle(number[mine], size)
@@ -112,7 +112,9 @@ class SideBySide:
                 rows = self._in_windows(number[some], place[some], first[some], circle)
                 for n, begin, row in zip(number[some], first[some], rows, strict=True):
                     found[n][begin : begin + size] += row
-        return found
+        np.maximum(whole, 0, out=whole)
+        whole /= np.add.reduceat(whole, ends - lengths).repeat(lengths)
+        return [Distribution(chances) for chances in found]
 
     def _circle(self, number: Array, points: int) -> Circle:
         """What is used of these demands, at so many points."""
@@ -155,19 +157,20 @@ class SideBySide:
         import numpy as np
 
         which = circle.row[self.rows[number]]
-        horizons = number, place * self.neighbours + np.arange(self.neighbours)[:, None]
+        each = np.arange(self.neighbours)[:, None]
+        horizons = number, place * self.neighbours + each
         logs = _summed(self.scheduled[horizons].swapaxes(0, 1), circle.kept[which])
         far = _summed(self.mix[number], circle.away[which]).swapaxes(0, 1)
-        far_x, far_y = far.real.copy(), far.imag.copy()
         cases = scaled(np.moveaxis(self.not_yet[horizons], -1, 0).copy(), self.variation)
         # Longer horizons of a window leave less than its shortest.
-        most = logs[:, 0].real + log_counts_real(cases[:, 0, :, None], far_x, self.variation)
+        most = logs[:, 0].real + log_counts_real(cases[:, 0, :, None], far.real, self.variation)
         window, frequency = np.nonzero(most > log(ALIASING))
         cell = window * most.shape[1] + frequency
+        far = far.reshape(len(far), -1).take(cell, axis=1)
         size, turn = log_counts(
-            cases.take(window, axis=2), _picked(far_x, cell), _picked(far_y, cell), self.variation
+            cases.take(window, axis=2), far.real.copy(), far.imag.copy(), self.variation
         )
-        logs = logs[window, np.arange(self.neighbours)[:, None], frequency]
+        logs = logs.take((window * self.neighbours + each) * most.shape[1] + frequency)
         size += logs.real
         size += safe_log(self.weights[horizons]).take(window, axis=1)
         turn += logs.imag
@@ -175,13 +178,6 @@ class SideBySide:
         spectra = np.zeros(most.shape, dtype=complex)
         spectra.ravel()[cell] = polar(size, turn).sum(axis=0)
         return np.fft.irfft(spectra, circle.points)
-
-
-def _picked(values: Array, cells: Array) -> Array:
-    """By category, what stands at these places of the others; side by side in memory, as `take`
-    leaves it and an index would not.
-    """
-    return values.reshape(len(values), -1).take(cells, axis=1)
 
 
 def _summed(weights: Array, values: Array) -> Array:

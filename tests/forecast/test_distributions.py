@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stockbook.forecast.circle import half_circle, handy, polar
 from stockbook.forecast.distributions import always, beta_binomial, of_chances
 from stockbook.forecast.pgf import (
     ALIASING,
@@ -15,15 +16,12 @@ from stockbook.forecast.pgf import (
     counted,
     distribution_of,
     from_chances,
-    half_circle,
-    handy,
     log_counts,
     log_counts_real,
     mixture,
     negative_binomial,
     points_for,
     poisson,
-    polar,
     product,
     repeated,
     scaled,
