@@ -58,7 +58,7 @@ def polar(size: Array, turn: Array) -> Array:
 
     >>> import numpy as np
     >>> turn = np.linspace(-9, 9, 1000)
-    >>> bool(np.abs(polar(np.zeros(1000), turn) - np.exp(1j * turn)).max() < 1e-15)
+    >>> bool(np.abs(polar(np.zeros(1000), turn) - np.exp(1j * turn)).max() < 1e-14)
     True
     """
     import numpy as np
