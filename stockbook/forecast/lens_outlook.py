@@ -29,10 +29,10 @@ def power_ahead(
     return Ahead(Demand(total, by_listed, by_others), runs_out_on(means, usable), None)
 
 
-def until_day(cases: LensCases, share: float, number: int, days: int) -> Distribution:
-    """A power's demand of the next so many days."""
-    longer = lens_extended(cases, days)
-    return power_demands([(one_power(longer, number), [share])], {days: 1.0})[0][0]
+def demand_of_power(cases: LensCases, share: float, number: int, interval: Days) -> Distribution:
+    """A power's demand over a random interval from today, however long."""
+    longer = lens_extended(cases, max(interval))
+    return power_demands([(one_power(longer, number), [share])], interval)[0][0]
 
 
 def lens_left(

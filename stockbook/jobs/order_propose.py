@@ -115,7 +115,7 @@ def _proposed(one: Prospect, ways: Ways) -> Proposed:
     lead = mean_days(days_of(one.lead))
     at = one.usable + one.on_order
     until = one.until(whole_days(lead) + life) if life and life + lead <= LONGEST else None
-    held = level_held(_level(one, lead), one.standby, expiry_cap(until) if until else None)
+    held = level_held(_level(one), one.standby, expiry_cap(until) if until else None)
     quantity = order_quantity(held.level, at, _rule(terms), held.ceiling)
     then = at + quantity.units
     return Proposed(
@@ -126,11 +126,13 @@ def _proposed(one: Prospect, ways: Ways) -> Proposed:
     )  # fmt: skip
 
 
-def _level(one: Prospect, lead: float) -> int:
-    """The order-up-to level of the item's service."""
+def _level(one: Prospect) -> int:
+    """The order-up-to level of the item's service, or by its cost."""
+    if one.level_by_cost is not None:
+        return one.level_by_cost
     share = share_of(one.service.permille, 1000)
     if one.service.kind == FILL:
-        return fill_rate_level(one.demand.total, share, one.until(whole_days(lead)))
+        return fill_rate_level(one.demand.total, share, one.before_own)
     return order_up_to(one.demand.total, share)
 
 

@@ -5,6 +5,7 @@ import sqlite3
 from stockbook.domain.amounts import whole_from_text
 from stockbook.domain.order_sizes import in_packs
 from stockbook.domain.proposals import Tender, TenderLine
+from stockbook.domain.service_levels import LEAST_PERMILLE, MOST_PERMILLE
 from stockbook.errors import InputError
 from stockbook.forecast.estimates import share_of
 from stockbook.forecast.levels import order_up_to
@@ -44,7 +45,7 @@ def _line(one: Prospect, ways: Ways, months: int, every: int) -> TenderLine:
     """What is needed with the chance of the item's service, less what there is, in whole packs."""
     days = min(_days(months, ways.month), LONGEST)
     demand = one.until(days)
-    most = max(order_up_to(demand, share_of(one.service.permille, 1000)), one.standby)
+    most = max(order_up_to(demand, _share(one)), one.standby)
     at = one.usable + one.on_order
     terms = ways.terms.get(one.item.code)
     pack = terms.pack_quantity if terms else 1
@@ -53,6 +54,13 @@ def _line(one: Prospect, ways: Ways, months: int, every: int) -> TenderLine:
         one.item, demand.mean, most, at, whole, _call_offs(whole, pack, months, every),
         ways.lives.get(one.item.code),
     )  # fmt: skip
+
+
+def _share(one: Prospect) -> float:
+    """The chance with which a year's quantity is enough: what goes by cost may be at more risk
+    until the next order, but not over a year.
+    """
+    return share_of(max(LEAST_PERMILLE, min(MOST_PERMILLE, one.service.permille)), 1000)
 
 
 def _days(months: int, month: int) -> int:

@@ -19,8 +19,8 @@ from stockbook.jobs.forecast_ground import Ground
 class Prospect:
     """An item, what there is of it, and its demand over its interval; finest steps.
 
-    `until` gives its demand over so many days from today, `left` what is expected to be left of
-    each of some lots, in the order of their expiry; `basis` says in words what it rests on.
+    `over` gives its demand over any random interval from today, `left` what is expected to be left
+    of each of some lots, in the order of their expiry; `basis` says in words what it rests on.
     """
 
     item: Item
@@ -31,7 +31,7 @@ class Prospect:
     standby: int
     service: ServiceLevel
     ahead: Ahead
-    until: Callable[[int], Distribution]
+    over: Callable[[Days], Distribution]
     basis: str
     left: Callable[[Sequence[LotAhead]], list[float]]
     review_days: int = 0
@@ -40,11 +40,22 @@ class Prospect:
     notes: tuple[str, ...] = ()
     by_any: bool = False
     """Whether the first of all later orders to come ends its interval."""
+    level_by_cost: int | None = None
+    """The level to be held where it goes by what a use costs."""
 
     @property
     def demand(self) -> Demand:
         """The demand until the order after next can come."""
         return self.ahead.demand
+
+    @property
+    def before_own(self) -> Distribution:
+        """The demand until what is ordered now comes."""
+        return self.over(estimates.days_of(self.lead))
+
+    def until(self, days: int) -> Distribution:
+        """The demand of so many days from today."""
+        return self.over({days: 1})
 
 
 @dataclass(frozen=True, slots=True)

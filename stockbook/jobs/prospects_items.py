@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from stockbook.domain.facts import Item
 from stockbook.domain.forecasts import NoBasis, PlainDemand
 from stockbook.domain.foresight import LotAhead
-from stockbook.forecast.coming import Coming, extended, horizons
+from stockbook.forecast.coming import Coming, Days, extended, horizons
 from stockbook.forecast.demand import Demand, Lines, demands_over, item_demand
 from stockbook.forecast.distributions import Distribution, always
 from stockbook.forecast.outlook import NO_DEMAND, ahead_of, amount_of_a_use, amounts_of, left_by_lot
@@ -28,11 +28,11 @@ class _Draft:
     uses: dict[int, Lines]
     weekly: PlainDemand | None
 
-    def until(self, days: int) -> Distribution:
-        """Its demand over so many days from today."""
+    def over(self, interval: Days) -> Distribution:
+        """Its demand over a random interval from today, however long."""
         if not self.uses:
             return always(0)
-        return item_demand(extended(self.coming, days), self.uses, {days: 1}).total
+        return item_demand(extended(self.coming, max(interval)), self.uses, interval).total
 
     def left(self, lots: Sequence[LotAhead]) -> list[float]:
         """What is expected to be left of each of some lots."""
@@ -89,7 +89,7 @@ def _prospect(ground: Ground, one: _Draft, demand: Demand) -> Prospect:
     return Prospect(
         item, held.lead, interval_of(ground, held), held.usable, held.on_order,
         ground.standby_of(item), ground.service_of(item), ahead if one.uses else NO_DEMAND,
-        one.until, _basis(ground, item, one.weekly), one.left, ground.review_days,
+        one.over, _basis(ground, item, one.weekly), one.left, ground.review_days,
         amount_of_a_use(one.uses), by_any=held.by_any,
     )  # fmt: skip
 

@@ -13,8 +13,14 @@ from stockbook.domain.forecasts import Estimate, NoBasis
 from stockbook.domain.foresight import LotAhead
 from stockbook.domain.site_rules import power_deviation, power_mean
 from stockbook.forecast import estimates
+from stockbook.forecast.coming import Days
 from stockbook.forecast.distributions import Distribution
-from stockbook.forecast.lens_outlook import lens_left, lens_left_by_lot, power_ahead, until_day
+from stockbook.forecast.lens_outlook import (
+    demand_of_power,
+    lens_left,
+    lens_left_by_lot,
+    power_ahead,
+)
 from stockbook.forecast.lens_powers import LensCases, model_cases, power_demands
 from stockbook.forecast.lens_shares import power_shares
 from stockbook.forecast.outlook import NO_DEMAND, Ahead
@@ -164,10 +170,10 @@ def _prospects(
             demands[item.code], own.usable,
         )  # fmt: skip
         left = lens_left(model.cases, model.shares[number], number, own.lots)
-        until = partial(until_day, model.cases, model.shares[number], number)
+        over = partial(demand_of_power, model.cases, model.shares[number], number)
         basis = f"{model.used} of {len(ground.history.done)}"
         lots = partial(lens_left_by_lot, model.cases, model.shares[number], number)
-        made = _prospect(ground, item, own, replace(ahead, left=left), until, basis, lots)
+        made = _prospect(ground, item, own, replace(ahead, left=left), over, basis, lots)
         found.append(replace(made, notes=_notes(ground, model, number)))
     return found
 
@@ -185,12 +191,12 @@ def _notes(ground: Ground, model: Model, number: int) -> tuple[str, ...]:
 
 
 def _prospect(
-    ground: Ground, item: Item, own: Held, ahead: Ahead, until: "partial[Distribution]",
+    ground: Ground, item: Item, own: Held, ahead: Ahead, over: "partial[Distribution]",
     basis: str, lots: Callable[[Sequence[LotAhead]], list[float]],
 ) -> Prospect:  # fmt: skip
     return Prospect(
         item, own.lead, interval_of(ground, own), own.usable, own.on_order,
-        ground.standby_of(item), ground.service_of(item), ahead, until, basis, lots,
+        ground.standby_of(item), ground.service_of(item), ahead, over, basis, lots,
         ground.review_days,
     )  # fmt: skip
 
@@ -202,7 +208,7 @@ def _unused(ground: Ground, item: Item, own: Held) -> Prospect | NoBasis:
     return _prospect(ground, item, own, NO_DEMAND, partial(_nothing), "standby alone", _all_left)
 
 
-def _nothing(_: int) -> Distribution:
+def _nothing(_: Days) -> Distribution:
     return NO_DEMAND.demand.total
 
 

@@ -5,10 +5,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from stockbook.domain.order_facts import SupplyTerms
-from stockbook.domain.service_levels import LEAST_PERMILLE, MOST_PERMILLE, ServiceLevel
+from stockbook.domain.service_levels import FILL, ServiceLevel
 from stockbook.domain.texts import yes_or_no
 from stockbook.forecast.estimates import mean_days, share_of
-from stockbook.forecast.service_costs import ITEMS_POWER, LENSES_POWER, chances_by_cost, in_permille
+from stockbook.forecast.levels import fill_rate
+from stockbook.forecast.service_costs import (
+    ITEMS_POWER,
+    LENSES_POWER,
+    Candidate,
+    Ranking,
+    in_permille,
+)
 from stockbook.jobs.prospects import Prospect
 from stockbook.ledger.settings import setting
 
@@ -23,10 +30,10 @@ def asked_for(db: sqlite3.Connection) -> bool:
 def with_service_by_cost(
     db: sqlite3.Connection, found: Sequence[Prospect], terms: Mapping[str, SupplyTerms]
 ) -> list[Prospect]:
-    """The same prospects; those with the site's service and a price have theirs by cost.
+    """The same prospects; those with the site's service and a price have a level by cost.
 
-    Items and lenses each have the site's on average over all their uses. An item's own level of
-    service stays, and so does the site's where no price is known.
+    Items and lenses each have the site's service on average over all their uses. An item's own
+    level of service stays, and so does the site's where no price is known.
     """
     if not asked_for(db):
         return list(found)
@@ -48,22 +55,27 @@ def _by_cost(found: Sequence[Prospect], terms: Mapping[str, SupplyTerms]) -> lis
     if not found:
         return []
     power = LENSES_POWER if found[0].item.lens_model is not None else ITEMS_POWER
-    costs = [_cost_of_a_use(one, terms[one.item.code]) for one in found]
-    uses = [share_of(one.demand.total.mean, one.per_use * mean_days(one.interval)) for one in found]
     site = found[0].service
-    chances = chances_by_cost(costs, uses, 1 - share_of(site.permille, 1000), power)
+    candidates = [_candidate(one, terms[one.item.code]) for one in found]
+    ranking = Ranking(candidates, power, fill=site.kind == FILL)
+    levels = ranking.levels(1 - share_of(site.permille, 1000))
     return [
-        replace(one, service=_service(site, chance))
-        for one, chance in zip(found, chances, strict=True)
+        replace(one, level_by_cost=level, service=_service(site, candidate, level))
+        for one, candidate, level in zip(found, candidates, levels, strict=True)
     ]
 
 
-def _cost_of_a_use(one: Prospect, terms: SupplyTerms) -> float:
-    """What a case, or other use, costs in minor units."""
-    return share_of(terms.price, terms.price_quantity) * one.per_use
+def _candidate(one: Prospect, terms: SupplyTerms) -> Candidate:
+    """What a case, or other use, costs in minor units, and how many a day there are."""
+    cost = share_of(terms.price, terms.price_quantity) * one.per_use
+    uses = share_of(one.demand.total.mean, one.per_use * mean_days(one.interval))
+    return Candidate(cost, uses, one.demand.total, one.before_own)
 
 
-def _service(site: ServiceLevel, chance: float) -> ServiceLevel:
-    """The site's kind of service at this chance of too little, as far as one can be stated."""
-    permille = in_permille(1 - chance)
-    return replace(site, permille=max(LEAST_PERMILLE, min(MOST_PERMILLE, permille)))
+def _service(site: ServiceLevel, found: Candidate, level: int) -> ServiceLevel:
+    """What the level comes to, as the site states its service."""
+    if site.kind == FILL:
+        share = fill_rate(found.until_next, level, found.until_own)
+    else:
+        share = found.until_next.at_most(level)
+    return replace(site, permille=in_permille(share))

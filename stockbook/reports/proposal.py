@@ -89,8 +89,8 @@ def _services(found: Proposal) -> str:
     """What the levels promise: each service that any has, or by cost from the least to the most."""
     if not found.by_cost:
         return "; ".join(sorted({line.service.words for line in found.lines}))
-    plain = [line.service for line in found.lines if not line.item.service]
-    own = sorted({line.service.words for line in found.lines if line.item.service})
+    plain = [line.service for line in found.lines if _is_by_cost(line)]
+    own = sorted({line.service.words for line in found.lines if not _is_by_cost(line)})
     ranked = sorted(plain, key=lambda service: service.permille)
     ends = dict.fromkeys(service.words for service in (*ranked[:1], *ranked[-1:]))
     by_cost = [f"by cost, on average over all uses the site's: {' to '.join(ends)}"] if ends else []
@@ -167,8 +167,13 @@ def line_page(found: Proposal, line: Proposed, site: Site) -> str:
 
 def _service(found: Proposal, line: Proposed) -> str:
     """What the item's level promises, and whether its cost has a say in it."""
-    by_cost = found.by_cost and not line.item.service and line.terms is not None
+    by_cost = found.by_cost and _is_by_cost(line)
     return f"{line.service.words}{' (by its cost)' if by_cost else ''}"
+
+
+def _is_by_cost(line: Proposed) -> bool:
+    """Whether its cost may have a say: it has a price, and no service of its own."""
+    return not line.item.service and line.terms is not None
 
 
 def _cap(line: Proposed) -> str | None:

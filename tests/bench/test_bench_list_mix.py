@@ -16,8 +16,8 @@ TOLD_SEEDS = range(1, 5)
 """The yardstick takes twenty seconds a world."""
 CONSUMABLES = (0.1, 0.05, 0.02, 0.01, 0.005, 0.002)
 LENSES = (0.04, 0.03, 0.02, 0.0125, 0.008, 0.004)
-ESTIMATED_CONSUMABLES = (0.1, 0.05, 0.025, 0.012, 0.006, 0.003, 0.0015)
-ESTIMATED_LENSES = (0.16, 0.08, 0.04, 0.025, 0.016, 0.01, 0.006)
+ESTIMATED_CONSUMABLES = (0.06, 0.03, 0.015, 0.01, 0.007, 0.005, 0.0025)
+ESTIMATED_LENSES = (0.08, 0.04, 0.028, 0.02, 0.014, 0.01, 0.006)
 AIMS = {"flat": 0.65, "camps": 0.60, "uneven": 0.52}
 CALIBRATED = (0.5, 0.8, 0.9, 0.95, 0.99)
 HEADERS = ("rule", "consumables", "lenses", "together", "lines a week")

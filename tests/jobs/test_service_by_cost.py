@@ -4,38 +4,93 @@ import csv
 import io
 from itertools import pairwise
 
-import pytest
 from desk import Desk
 from hypothesis import given
 from hypothesis import strategies as st
 
 from jobs.test_order_propose import busy, lines
-from stockbook.forecast.service_costs import MOST_SHORT, chances_by_cost
+from stockbook.domain.service_levels import CYCLE, FILL
+from stockbook.forecast.distributions import always
+from stockbook.forecast.levels import fill_rate
+from stockbook.forecast.pgf import distribution_of, poisson
+from stockbook.forecast.service_costs import ALWAYS, Candidate, Ranking
 
 __all__ = ["busy"]
 
-AMOUNTS = st.lists(
-    st.tuples(st.floats(0.01, 1e4), st.floats(0.01, 1e4)), min_size=1, max_size=12
-)  # fmt: skip
+means = st.floats(0.05, 30).map(lambda x: round(x, 2))
 
 
-@given(AMOUNTS, st.floats(1e-4, 0.4), st.sampled_from([0.0, 0.5, 1.0]))
-def test_over_all_uses_the_mean_chance_is_the_one_asked_for(
-    given_: list[tuple[float, float]], short: float, power: float
+@st.composite
+def candidates(draw: st.DrawFn) -> Candidate:
+    """Poisson demand of a cost and a frequency, over a lead time and a week more."""
+    before, week = draw(means), draw(means)
+    until = [distribution_of(poisson(mean)) for mean in (before + week, before)]
+    return Candidate(draw(st.floats(0.1, 500)), draw(st.floats(0.1, 50)), *until)
+
+
+found = st.lists(candidates(), min_size=1, max_size=6)
+KINDS = st.sampled_from([CYCLE, FILL])
+shorts = st.sampled_from([0.3, 0.1, 0.05, 0.01])
+
+
+def mean_short(found: list[Candidate], levels: list[int], *, fill: bool) -> float:
+    """What is short on average over all uses, straight from the definitions."""
+    each = [
+        1 - fill_rate(one.until_next, level, one.until_own) if fill
+        else one.until_next.more_than(level)
+        for one, level in zip(found, levels, strict=True)
+    ]  # fmt: skip
+    whole = sum(one.uses for one in found)
+    return sum(one.uses * part for one, part in zip(found, each, strict=True)) / whole
+
+
+@given(found, shorts, st.sampled_from([0.0, 0.5, 1.0]), KINDS)
+def test_over_all_uses_the_mean_is_the_one_asked_for_and_not_a_unit_more(
+    found: list[Candidate], short: float, power: float, kind: str
 ) -> None:
-    costs, uses = map(list, zip(*given_, strict=True))
-    found = chances_by_cost(costs, uses, short, power)
-    mean = sum(chance * use for chance, use in zip(found, uses, strict=True)) / sum(uses)
-    assert mean <= short * (1 + 1e-9)
-    if max(found) < MOST_SHORT:
-        assert mean == pytest.approx(short)
-    ranked = [chance for _, chance in sorted(zip(costs, found, strict=True))]
-    assert all(one <= other for one, other in pairwise(ranked))
+    """The last unit taken was needed for it, but where all of them are wanted more than evenly."""
+    fill = kind == FILL
+    ranking = Ranking(found, power, fill=fill)
+    levels = ranking.levels(short)
+    assert mean_short(found, levels, fill=fill) <= short + 1e-7
+    if sum(levels) > ranking.least:
+        last = ranking.item[sum(levels) - 1]
+        fewer = [level - (n == last) for n, level in enumerate(levels)]
+        assert mean_short(found, fewer, fill=fill) > short - 1e-7
 
 
-def test_one_price_for_all_changes_nothing() -> None:
-    assert chances_by_cost([3, 3, 3], [1, 5, 2], 0.05, 1.0) == pytest.approx([0.05] * 3)
-    assert chances_by_cost([0, 0], [1, 1], 0.05, 1.0) == [0.05, 0.05]
+@given(found, shorts, st.sampled_from([0.5, 1.0]))
+def test_no_unit_left_out_is_worth_more_for_its_money_than_one_taken(
+    found: list[Candidate], short: float, power: float
+) -> None:
+    """The best that a unit or any above it is worth, from the definition, by brute force."""
+    ranking = Ranking(found, power)
+    levels = ranking.levels(short)
+
+    def worth(one: Candidate, unit: int) -> float:
+        served = [one.until_next.more_than(s - 1) - one.until_own.more_than(s - 1)
+                  for s in range(unit, len(one.until_next.chances))]  # fmt: skip
+        best = max(served, default=0.0)
+        return float("inf") if best > ALWAYS else best / one.cost**power
+
+    pairs = list(zip(found, levels, strict=True))
+    out = max(worth(one, level + 1) for one, level in pairs)
+    taken = min(worth(one, level) if level else float("inf") for one, level in pairs)
+    assert out <= taken * (1 + 1e-6) + 1e-12
+
+
+@given(found, KINDS)
+def test_more_service_never_lowers_a_level(found: list[Candidate], kind: str) -> None:
+    ranking = Ranking(found, 1.0, fill=kind == FILL)
+    rising = [ranking.levels(short) for short in (0.3, 0.1, 0.05, 0.01)]
+    assert all(a <= b for few, many in pairwise(rising) for a, b in zip(few, many, strict=True))
+
+
+def test_what_one_order_serves_more_than_evenly_is_held_however_dear() -> None:
+    sure = distribution_of(poisson(3))
+    dear = Candidate(1e9, 1, always(2), always(0))
+    cheap = Candidate(1, 1000, sure, always(0))
+    assert Ranking([dear, cheap], 1.0).levels(0.4)[0] == 2
 
 
 def test_without_the_rule_every_item_has_the_sites_service(busy: Desk) -> None:
@@ -53,7 +108,19 @@ def test_dear_items_may_run_short_oftener_and_the_page_says_so(busy: Desk) -> No
     assert found["IODINE"]["service"] == "cycle 95", "no price is known"
     page = busy.ok("order propose")
     assert "Levels: by cost, on average over all uses the site's: enough until" in page
+    assert "; enough until the next delivery with 95 %." in page, "of what has no price"
     assert "% (by its cost)" in busy.ok("order propose --explain VISC")
+
+
+def test_a_share_of_demand_is_kept_on_average_too(busy: Desk) -> None:
+    busy.ok("book settings service_level 'fill 97' --by MA")
+    before = lines(busy)
+    busy.ok("book settings service_by_cost yes --by MA")
+    found = lines(busy)
+    assert found["VISC"]["service"].startswith("fill ")
+    assert int(found["VISC"]["level"]) <= int(before["VISC"]["level"])
+    assert int(found["KNIFE"]["level"]) >= int(before["KNIFE"]["level"])
+    assert "% of demand served (by its cost)" in busy.ok("order propose --explain VISC")
 
 
 def test_an_items_own_service_stays(busy: Desk) -> None:

@@ -2,9 +2,9 @@
 
 What the engine believes beforehand is not what is true here: notice alike over all weeks, one
 case in ten not happening, one lens in a hundred spoiled, and what the site's kits state. Levels
-are those of `stockbook.forecast`; a strength is a chance of running short, as a mean over all uses
-of consumables, and of lenses, and by cost among them as where the site's rule `service_by_cost`
-is yes. Levels do not hang on what was ordered, so they are reckoned once a week of a world for all
+are those of `stockbook.forecast` by cost, as where the site's rule `service_by_cost` is yes; a
+strength is a chance of running short, as a mean over all uses of consumables, and of lenses.
+Levels do not hang on what was ordered, so they are reckoned once a week of a world for all
 strengths.
 """
 
@@ -43,7 +43,7 @@ from stockbook.forecast.lens_powers import LensCases, model_cases, power_demands
 from stockbook.forecast.lens_shares import power_shares
 from stockbook.forecast.levels import order_up_to
 from stockbook.forecast.outlook import amounts_of
-from stockbook.forecast.service_costs import ITEMS_POWER, LENSES_POWER, chances_by_cost
+from stockbook.forecast.service_costs import ITEMS_POWER, LENSES_POWER, Candidate, Ranking
 from stockbook.forecast.shapes import leaning
 
 DAYS = 7 * 7
@@ -59,15 +59,25 @@ KINDS = len(CATEGORIES) * len(PROCEDURES)
 
 
 @dataclass(frozen=True)
+class Intervals:
+    """How long it takes until an order comes, and how long it covers."""
+
+    own: Mapping[int, float]
+    plain: Mapping[int, float]
+    """What is ordered now and then: until the next order comes."""
+    covered: Mapping[int, float]
+    """What is in every order: until the first of all later ones comes."""
+
+
+@dataclass(frozen=True)
 class Learned:
     """All that is estimated on a Monday."""
 
     coming: Coming
     uses: Sequence[Mapping[int, Lines]]
     """By consumable."""
-    intervals: Sequence[tuple[Mapping[int, float], Mapping[int, float]]]
-    """By supplier, how long an order covers what every order has, and what is ordered now and then.
-    """
+    intervals: Sequence[Intervals]
+    """By supplier."""
     model_parts: Floats
     """The share of each model in a category's cases, by model and category."""
     shares: Sequence[Sequence[float]]
@@ -101,33 +111,44 @@ class Sight:
         uses = (view.past.need > 0).sum(axis=0)
         units = view.past.need.sum(axis=0) / np.maximum(uses, 1)
         costs = self.site.costs[: len(items)] * units
-        shorts = [chances_by_cost(costs, uses, c, ITEMS_POWER) for c in self.consumables]
         demands = _demands(self.site, learned)
-        return [[level(demands[item], chances[item]) for chances in shorts] for item in items]
+        ranking = Ranking([Candidate(*one) for one in zip(costs, uses, *demands, strict=True)],
+                          ITEMS_POWER)  # fmt: skip
+        return _by_thing([ranking.levels(short) for short in self.consumables])
 
     def _of_lenses(self, view: View, learned: Learned) -> list[list[int]]:
-        firsts = [self.site.lens(model, 0) for model in range(len(MODELS))]
         uses = np.bincount(view.past.model[view.past.happened == 1], minlength=len(MODELS))
-        shorts = [chances_by_cost(self.site.costs[firsts], uses, c, LENSES_POWER)
-                  for c in self.lenses]  # fmt: skip
         found = []
-        for model, first in enumerate(firsts):
-            cases = lens_cases(view, learned, model)
-            interval = learned.intervals[self.site.supplier[first]][1]
-            for demand in power_demands([(cases, learned.shares[model])], interval)[0]:
-                found.append([level(demand, chances[model]) for chances in shorts])
-        return found
+        for model, shares in enumerate(learned.shares):
+            first = self.site.lens(model, 0)
+            intervals = learned.intervals[self.site.supplier[first]]
+            asked = [(lens_cases(view, learned, model), shares)]
+            until_next, until_own = (power_demands(asked, interval)[0]
+                                     for interval in (intervals.plain, intervals.own))  # fmt: skip
+            found += [
+                Candidate(float(self.site.costs[first]), uses[model] * share, after, before)
+                for share, after, before in zip(shares, until_next, until_own, strict=True)
+            ]
+        ranking = Ranking(found, LENSES_POWER)
+        return _by_thing([ranking.levels(short) for short in self.lenses])
 
 
-def _demands(site: Site, learned: Learned) -> list[Distribution]:
-    """Of every consumable, all together."""
-    over = [horizons(learned.coming, interval) for interval, _ in learned.intervals]
+def _by_thing(by_strength: list[list[int]]) -> list[list[int]]:
+    return [list(levels) for levels in zip(*by_strength, strict=True)]
+
+
+def _demands(site: Site, learned: Learned) -> tuple[list[Distribution], list[Distribution]]:
+    """Of every consumable, all together: until the first of later orders comes, and its own."""
     every = range(site.consumables)
-    made = demands_over(
-        learned.coming, [learned.uses[item] for item in every],
-        [over[site.supplier[item]] for item in every],
-    )  # fmt: skip
-    return [demand.total for demand in made]
+    uses = [learned.uses[item] for item in every]
+
+    def over(by_supplier: Sequence[Mapping[int, float]]) -> list[Distribution]:
+        found = [horizons(learned.coming, interval) for interval in by_supplier]
+        made = demands_over(learned.coming, uses, [found[site.supplier[item]] for item in every])
+        return [demand.total for demand in made]
+
+    return (over([one.covered for one in learned.intervals]),
+            over([one.own for one in learned.intervals]))  # fmt: skip
 
 
 def level(demand: Distribution, short: float) -> int:
@@ -246,7 +267,7 @@ def _either(chances: Mapping[int, float], more: int, chance: float) -> dict[int,
     return found
 
 
-def _intervals(view: View, site: Site) -> list[tuple[dict[int, float], dict[int, float]]]:
+def _intervals(view: View, site: Site) -> list[Intervals]:
     """From each supplier's receipts and the quoted time, to the next order and the first of all.
 
     Where receipts overtook one another, what is in every order is covered by the first to come.
@@ -261,7 +282,8 @@ def _intervals(view: View, site: Site) -> list[tuple[dict[int, float], dict[int,
         times = estimates.days_of(lead)
         plain = protection(7, times)
         crossed = bool((np.diff(came[own][np.argsort(placed[own])]) < 0).any())
-        found.append((protection_with_crossing(7, times) if crossed else plain, plain))
+        covered = protection_with_crossing(7, times) if crossed else plain
+        found.append(Intervals(times, plain, covered))
     return found
 
 
