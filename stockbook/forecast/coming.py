@@ -128,6 +128,21 @@ def horizons(coming: Coming, interval: Days) -> Horizons:
     return Horizons(summed, work[starts, :types], work[starts, types:])
 
 
+def lengthened(over: Horizons, number: int) -> Horizons:
+    """The same with so many horizons: the last one is repeated with no chance.
+
+    >>> import numpy as np
+    >>> one = Horizons(np.ones(1), np.zeros((1, 2)), np.zeros((1, 3)))
+    >>> lengthened(one, 4).weights.tolist()
+    [1.0, 0.0, 0.0, 0.0]
+    """
+    import numpy as np
+
+    rows = np.minimum(np.arange(number), len(over.weights) - 1)
+    weights = np.append(over.weights, np.zeros(number - len(over.weights)))
+    return Horizons(weights, over.scheduled[rows], over.not_yet[rows])
+
+
 def _until(by_day: Array, order: Sequence[int]) -> Array:
     """Sums of the rows before each of the days."""
     import numpy as np

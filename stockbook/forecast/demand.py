@@ -9,7 +9,7 @@ from functools import lru_cache
 from math import comb
 
 from stockbook.domain.forecasts import NoBasis
-from stockbook.forecast.coming import Coming, Days, Horizons, horizons
+from stockbook.forecast.coming import Coming, Days, Horizons, horizons, lengthened
 from stockbook.forecast.distributions import Distribution
 from stockbook.forecast.side_by_side import SideBySide, Taken, in_ways
 
@@ -158,32 +158,15 @@ def _side_by_side(
     different = list({id(one): one for one in over}.values())
     place = {id(one): n for n, one in enumerate(different)}
     of = np.array([place[id(one)] for one in over])
-    neighbours = min(NEIGHBOURS, max(len(one.weights) for one in different))
-    whole = one_after_another(different, neighbours)
+    most = max(len(one.weights) for one in different)
+    neighbours = min(NEIGHBOURS, most)
+    full = [lengthened(one, -(-most // neighbours) * neighbours) for one in different]
+    scheduled = np.array([one.scheduled for one in full])[of]
     return SideBySide(
-        rows, amounts, chances, whole.weights[of], np.matmul(whole.scheduled[of], as_ways),
-        whole.not_yet[of], np.matmul(coming.mix, as_ways), coming.not_happening,
-        coming.variation, neighbours,
+        rows, amounts, chances, np.array([one.weights for one in full])[of],
+        np.matmul(scheduled, as_ways), np.array([one.not_yet for one in full])[of],
+        np.matmul(coming.mix, as_ways), coming.not_happening, coming.variation, neighbours,
     )  # fmt: skip
-
-
-def one_after_another(over: Sequence[Horizons], neighbours: int) -> Horizons:
-    """Each with as many horizons, in full windows: the last one is repeated with no chance.
-
-    >>> import numpy as np
-    >>> one = Horizons(np.ones(1), np.zeros((1, 2)), np.zeros((1, 3)))
-    >>> one_after_another([one, one], 4).weights.tolist()
-    [[1.0, 0.0, 0.0, 0.0], [1.0, 0.0, 0.0, 0.0]]
-    """
-    import numpy as np
-
-    most = -(-max(len(one.weights) for one in over) // neighbours) * neighbours
-    rows = [np.minimum(np.arange(most), len(one.weights) - 1) for one in over]
-    return Horizons(
-        np.array([np.append(one.weights, np.zeros(most - len(one.weights))) for one in over]),
-        np.array([one.scheduled[row] for one, row in zip(over, rows, strict=True)]),
-        np.array([one.not_yet[row] for one, row in zip(over, rows, strict=True)]),
-    )
 
 
 @lru_cache(maxsize=4096)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from stockbook.forecast.coming import Coming, Days, Horizons, extended, horizons
+from stockbook.forecast.coming import Coming, Days, Horizons, extended, horizons, lengthened
 from stockbook.forecast.demand import Line, taken
 from stockbook.forecast.distributions import Array, Distribution
 from stockbook.forecast.side_by_side import SideBySide, in_ways
@@ -96,31 +96,41 @@ def power_demands(
     """
     import numpy as np
 
-    over = [_lens_horizons(cases, interval) for cases, _ in models]
+    over = [_horizons(cases, interval) for cases, _ in models]
+    most = max(len(one.weights) for one in over)
+    own = [_by_power(lengthened(one, most)) for one in over]
     ways = [
         [taken((Line(1, chance, cases.spoiled),)) for chance in (1.0, share)]
         for cases, shares in models for share in shares
     ]  # fmt: skip
-    (same,) = {(cases.not_happening, cases.variation) for cases, _ in models}
-    weights = np.concatenate([one.weights for one in over])
-    not_yet = np.concatenate([one.not_yet for one in over])
+    same = {(cases.not_happening, cases.variation) for cases, _ in models}
+    if len(same) != 1:
+        raise ValueError("the models of one site have the same variation and share not happening")
+    not_yet = np.concatenate([one.not_yet for one in own])
     found = SideBySide(
-        *in_ways(ways), weights, np.concatenate([one.scheduled for one in over]), not_yet,
-        np.tile([0.0, 1.0], (len(ways), not_yet.shape[2], 1)), *same, weights.shape[1],
+        *in_ways(ways), np.concatenate([one.weights for one in own]),
+        np.concatenate([one.scheduled for one in own]), not_yet,
+        np.tile([0.0, 1.0], (len(ways), not_yet.shape[2], 1)), *same.pop(), most,
     ).distributions()  # fmt: skip
     each = iter(found)
     return [[next(each) for _ in shares] for _, shares in models]
 
 
-def _lens_horizons(cases: LensCases, interval: Days) -> Horizons:
+def _horizons(cases: LensCases, interval: Days) -> Horizons:
+    """Of all powers together, and as the last column of cases without a known power."""
+    import numpy as np
+
+    scheduled = np.hstack([cases.known, np.asarray(cases.unknown)[:, None]])
+    return horizons(Coming(scheduled, cases.not_yet, np.eye(1)), interval)
+
+
+def _by_power(whole: Horizons) -> Horizons:
     """Horizons power after power: its own scheduled cases, and those without a known power.
 
     A demand this small begins at nothing over any of them, so they all share a window.
     """
     import numpy as np
 
-    scheduled = np.hstack([cases.known, np.asarray(cases.unknown)[:, None]])
-    whole = horizons(Coming(scheduled, cases.not_yet, np.eye(1)), interval)
     known = whole.scheduled[:, :-1].T
     own = np.stack([known, np.broadcast_to(whole.scheduled[:, -1], known.shape)], axis=-1)
     many = len(known)

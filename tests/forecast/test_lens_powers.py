@@ -1,5 +1,7 @@
 """Lens powers: shares that lean on all models, and the exact demand of each power."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -47,6 +49,33 @@ def test_each_power_equals_the_convolution_of_every_case(
         least = min(len(wanted), len(found.chances))
         assert np.abs(wanted[:least] - found.chances[:least]).max() < 1e-12
         assert found.chances.sum() == pytest.approx(1, abs=1e-12)
+
+
+@given(
+    st.lists(lens_cases(), min_size=2, max_size=3),
+    st.dictionaries(st.integers(0, DAYS), st.floats(0.1, 1), min_size=1),
+)
+def test_models_at_once_are_each_as_by_itself(
+    models: list[LensCases], interval: dict[int, float]
+) -> None:
+    """Days without work are other ones for each model, and one has fewer powers."""
+    first = models[0]
+    alike = [replace(one, not_happening=first.not_happening, variation=first.variation)
+             for one in models]  # fmt: skip
+    alike[-1] = replace(alike[-1], known=alike[-1].known[:, :2])
+    asked = [(one, SHARES[: one.known.shape[1]]) for one in alike]
+    for one, found in zip(asked, power_demands(asked, interval), strict=True):
+        (alone,) = power_demands([one], interval)
+        assert len(found) == len(alone)
+        for together, wanted in zip(found, alone, strict=True):
+            least = min(len(wanted.chances), len(together.chances))
+            assert np.abs(wanted.chances[:least] - together.chances[:least]).max() < 1e-12
+
+
+def test_models_of_two_sites_are_refused() -> None:
+    one = LensCases(np.zeros((1, 1)), np.zeros(1), np.ones((1, 1)))
+    with pytest.raises(ValueError, match="models of one site"):
+        power_demands([(one, [1.0]), (replace(one, variation=0.1), [1.0])], {1: 1.0})
 
 
 def test_a_known_power_is_exact_and_takes_nothing_from_the_others() -> None:
