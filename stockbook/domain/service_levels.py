@@ -37,10 +37,22 @@ class ServiceLevel:
         >>> ServiceLevel("fill", 980).words
         '98 % of demand served'
         """
-        share = f"{quantity_text(self.permille, 1)} %"
-        if self.kind == CYCLE:
-            return f"enough until the next delivery with {share}"
-        return f"{share} of demand served"
+        return _words(self.kind, quantity_text(self.permille, 1))
+
+    def words_up_to(self, other: "ServiceLevel") -> str:
+        """What levels from this one to another of its kind promise.
+
+        >>> ServiceLevel("cycle", 936).words_up_to(ServiceLevel("cycle", 980))
+        'enough until the next delivery with 93.6 to 98 %'
+        """
+        ends = dict.fromkeys(quantity_text(each.permille, 1) for each in (self, other))
+        return _words(self.kind, " to ".join(ends))
+
+
+def _words(kind: str, share: str) -> str:
+    if kind == CYCLE:
+        return f"enough until the next delivery with {share} %"
+    return f"{share} % of demand served"
 
 
 def service_from_text(text: str) -> ServiceLevel:

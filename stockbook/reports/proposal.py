@@ -35,7 +35,7 @@ def _group(supplier: str | None, group: tuple[Proposed, ...], site: Site) -> lis
         title = "No supply terms, so no supplier, pack or price is known"
     else:
         title = f"{supplier}: {site.money.text(sum(line.cost or 0 for line in group))}"
-    return [title, table(_NAMES, rows, _RIGHT), *(_why(line) for line in group if _why(line))]
+    return [title, table(_NAMES, rows, _RIGHT), *_whys(group)]
 
 
 def _urgent(line: Proposed) -> tuple[float, str]:
@@ -58,6 +58,14 @@ def _order(line: Proposed) -> str:
     return f"{units} ({plural(line.packs or 0, 'pack')})"
 
 
+def _whys(group: tuple[Proposed, ...]) -> list[str]:
+    """A line for each reason, with the items that have it; none for what is simply missing."""
+    items: dict[str, list[str]] = {}
+    for line in group:
+        items.setdefault(_why(line), []).append(line.item.code)
+    return [f"  {', '.join(codes)}: {why}" for why, codes in items.items() if why]
+
+
 def _why(line: Proposed) -> str:
     """Why it is not simply what is missing to the level; nothing where it is."""
     words = list(line.quantity.reasons)
@@ -65,7 +73,7 @@ def _why(line: Proposed) -> str:
         words.insert(0, "held down, or some would expire")
     if line.levelled.standby >= line.levelled.forecast and line.levelled.standby:
         words.insert(0, f"standby {amount(line.item, line.levelled.standby)}")
-    return f"  {line.item.code}: {'; '.join(words)}" if words else ""
+    return "; ".join(words)
 
 
 def _notes(found: Proposal, site: Site) -> list[str]:
@@ -92,9 +100,10 @@ def _services(found: Proposal) -> str:
     plain = [line.service for line in found.lines if _is_by_cost(line)]
     own = sorted({line.service.words for line in found.lines if not _is_by_cost(line)})
     ranked = sorted(plain, key=lambda service: service.permille)
-    ends = dict.fromkeys(service.words for service in (*ranked[:1], *ranked[-1:]))
-    by_cost = [f"by cost, on average over all uses the site's: {' to '.join(ends)}"] if ends else []
-    return "; ".join([*by_cost, *own])
+    if not ranked:
+        return "; ".join(own)
+    words = ranked[0].words_up_to(ranked[-1])
+    return "; ".join([f"by cost, on average over all uses the site's: {words}", *own])
 
 
 def _budget(found: Proposal, site: Site) -> list[str]:

@@ -139,6 +139,13 @@ def test_one_item_is_explained_in_arithmetic(busy: Desk) -> None:
 # A fixed sum, a tender
 
 
+def test_a_reason_that_several_items_have_is_told_once(busy: Desk) -> None:
+    alike = "supplier,item,pack,price,lead_days,least_packs,preferred\nACME,KNIFE,500,60,7,1,yes\n"
+    alike += "CART,DYE,500,45,10,1,yes\nACME,VISC,500,1000,14,1,yes\n"
+    busy.ok(f"import supply-terms {busy.file('alike.csv', alike)} --by MA -y")
+    assert "  KNIFE, VISC: packs of 500, at least 500\n" in busy.ok("order propose")
+
+
 def test_a_budget_is_never_passed_and_the_bound_is_told(busy: Desk) -> None:
     whole = json.loads(busy.ok("order propose --json"))["proposal"]["rows"]
     wanted = sum(row["cost_minor"] or 0 for row in whole)
