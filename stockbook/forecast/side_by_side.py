@@ -26,8 +26,8 @@ from stockbook.forecast.pgf import (
     scaled,
 )
 
-MOST_CELLS = 30_000
-"""So many points of windows are worked on at once: what they need lies near the processor."""
+MOST_CELLS = 60_000
+"""So many points of windows are worked on at once: fewer are more calls, more are more memory."""
 
 KEPT = 1 << 24
 """So many bytes are asked for and given back before anything else. The allocator of glibc keeps
