@@ -39,38 +39,22 @@ def command() -> None:
 @_last
 @click.option("--sample", "number", type=click.IntRange(min=1), metavar="N",
               help="So many finished cases to verify; anyone can draw the same ones.")  # fmt: skip
-@click.option("--sponsors", "described", is_flag=True,
-              help="What sponsors pay, as a file that import reads.")  # fmt: skip
 @answering_printable
 def show_claims(
     sponsor: str | None, month: str | None, first: str | None, last: str | None,
-    number: int | None, *, described: bool,
+    number: int | None,
 ) -> None:  # fmt: skip
     """Every sponsor; or one SPONSOR's cases of a month (this one) or of some days.
 
     Each case with the lenses that it used, amount, deduction for lenses given in kind, deadline
     and state; what cannot be claimed yet apart.
     """
-    if described and (sponsor or month or first or last or number):
-        raise click.UsageError("--sponsors lists what all sponsors pay; give nothing else.")
     if number and sponsor is None:
         raise click.UsageError("--sample draws among the cases of one SPONSOR: name it.")
-    if described:
-        _described()
-    elif sponsor is None:
+    if sponsor is None:
         _all((month, first, last))
     else:
         _one(sponsor, (month, first, last), number)
-
-
-def _described() -> None:
-    from stockbook.jobs.claims_view import sponsors_described
-    from stockbook.reports.claims import described_page
-    from stockbook.reports.claims_sheets import described_sheets
-
-    with open_book() as book:
-        found, site = sponsors_described(book), site_of(book)
-        answer(site, lambda: described_page(found, site), lambda _: described_sheets(found))
 
 
 def _all(typed: Typed) -> None:

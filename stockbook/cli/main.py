@@ -57,6 +57,7 @@ SECTIONS: dict[str, dict[str, str]] = {
         "item": "Show, make or change items: show, new, change, judge.",
         "place": "Show, make or change places: show, new, change.",
         "supplier": "Show, make or change suppliers: show, new, change.",
+        "sponsor": "Show, make or change who pays for cases: show, new, change.",
         "staff": "Show, make or change staff codes: show, new, change.",
         "book": "The book itself: new, settings, verify, backup, restore, export.",
     },

@@ -20,6 +20,7 @@ MAY_RECORD: dict[str, frozenset[str]] = {
     "item": frozenset({"manager"}),
     "place": frozenset({"manager"}),
     "supplier": frozenset({"manager"}),
+    "sponsor": frozenset({"finance", "manager"}),
     "staff": frozenset({"manager"}),
     "book": frozenset({"manager"}),
     "invoice": frozenset({"finance"}),

@@ -14,7 +14,7 @@ from stockbook.errors import InputError
 from stockbook.jobs.finding import near
 from stockbook.ledger import claims as asked
 from stockbook.ledger.cases import seen_lots
-from stockbook.ledger.facts import all_of, find
+from stockbook.ledger.facts import find
 from stockbook.ledger.opening import Book
 from stockbook.ledger.settings import book_id, last_entry
 from stockbook.ledger.stock import items_by_code, lots_by_code
@@ -114,9 +114,3 @@ def _sums(
     rows = sponsored(db, code, cases)
     not_yet = sum(row.state == NOT_YET for row in rows)
     return SponsorSums(code, find(db, Sponsor, code), state_sums(rows), not_yet)
-
-
-def sponsors_described(book: Book) -> list[Sponsor]:
-    """What the book says of sponsors, by code."""
-    with book.reading() as db:
-        return all_of(db, Sponsor)

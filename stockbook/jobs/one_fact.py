@@ -17,7 +17,10 @@ from stockbook.ledger.facts import codes
 from stockbook.ledger.opening import Book
 from stockbook.ledger.posting import posting
 
-NOUNS = {"item": "items", "place": "places", "supplier": "suppliers", "staff": "staff"}
+NOUNS = {
+    "item": "items", "place": "places", "supplier": "suppliers", "sponsor": "sponsors",
+    "staff": "staff",
+}  # fmt: skip
 """The kind of file whose row a noun's command types."""
 
 

@@ -38,7 +38,7 @@ def read_sponsors(reading: Reading) -> None:
 
 def _sponsor(reading: Reading, row: Row, values: dict[str, Any]) -> Sponsor:
     known = reading.known(Sponsor, values["sponsor"])
-    reading.keep(values, known, amount="amount", deduction="deduction", days="days")
+    reading.keep(values, known, name="name", amount="amount", deduction="deduction", days="days")
     made = Sponsor(
         values["sponsor"], values["name"], values["amount"], values["deduction"], values["days"]
     )

@@ -52,7 +52,7 @@ def _terms_words(terms: Sponsor | None, code: str, site: Site) -> str:
     if terms is None:
         return (
             f"The book does not describe {code}: {NOT_STATED}, no deadline. Add it with "
-            "'stockbook import sponsors FILE'."
+            "'stockbook sponsor new' or 'import sponsors FILE'."
         )
     pays = NOT_STATED if terms.amount is None else f"{site.money.text(terms.amount)} a case"
     if terms.deduction:
@@ -208,7 +208,7 @@ def sponsors_page(found: AllSponsors, site: Site) -> str:
     if unknown:
         parts.append(
             f"Not described, so {NOT_STATED}: {', '.join(unknown)}. Add them with "
-            "'stockbook import sponsors FILE'."
+            "'stockbook sponsor new' or 'import sponsors FILE'."
         )
     return "\n".join([*parts, "", _foot(found.last_entry, found.checksum)])
 
@@ -242,17 +242,3 @@ def claim_done_page(done: ClaimDone, site: Site) -> str:
         + (f", paid {site.money.text(done.paid)}." if done.paid else "."),
         CAUTION,
     ])  # fmt: skip
-
-
-def described_page(sponsors: Sequence[Sponsor], site: Site) -> str:
-    """What the book says of sponsors."""
-    head = heading(f"Sponsors ({site.money.code})", site)
-    if not sponsors:
-        return f"{head}\nNo sponsor is described. Add them with 'stockbook import sponsors FILE'."
-    rows = [
-        (s.code, s.name, _money(site, s.amount), site.money.text(s.deduction),
-         "none stated" if s.days is None else s.days)
-        for s in sponsors
-    ]  # fmt: skip
-    names = ("Sponsor", "Name", "A case", "A lens in kind", "Days to claim")
-    return f"{head}\n{table(names, rows, 'A case,A lens in kind,Days to claim')}\n{CAUTION}"

@@ -1,10 +1,7 @@
 """Claims as data: a row a case, a row a sponsor and state, and sponsors as a file to import."""
 
-from collections.abc import Sequence
-
 from stockbook.domain.claim_answers import AllSponsors, ClaimsOfPeriod, SponsorSums
 from stockbook.domain.claims import NOT_YET, SponsoredCase
-from stockbook.domain.finance_facts import Sponsor
 from stockbook.reports.data import DataSheet, columns
 
 _CASE = (
@@ -64,10 +61,3 @@ def _state_rows(one: SponsorSums) -> list[tuple[object, ...]]:
         for state in one.sums
     ]  # fmt: skip
     return [*rows, (one.sponsor, name, NOT_YET, one.not_yet, None, None, None, None)]
-
-
-def described_sheets(sponsors: Sequence[Sponsor]) -> list[DataSheet]:
-    """What the book says of sponsors, as a file that `import sponsors` reads."""
-    names = columns("sponsor", "name", "amount:money", "deduction:money", "days:count")
-    rows = tuple((s.code, s.name, s.amount, s.deduction, s.days) for s in sponsors)
-    return [DataSheet("sponsors", (), names, rows)]

@@ -109,7 +109,6 @@ def test_a_period_without_cases_is_said(camp: Desk) -> None:
     ("claims show CAMP --from 2027-03-31", 2, "wanted --month YYYY-MM, or both"),
     ("claims show --sample 3", 2, "name it"),
     ("claims show CAMP --sample 0", 2, "0 is not in the range"),
-    ("claims show CAMP --sponsors", 2, "give nothing else"),
     ("claims show CAMP --from 2027-02-30 --to 2027-03-01", 2, "--from"),
 ])  # fmt: skip
 def test_a_question_that_cannot_be_meant_is_refused(
@@ -180,7 +179,7 @@ def test_sponsors_that_only_a_case_names_are_listed_and_named(desk: Desk) -> Non
 def test_a_book_without_sponsors_says_so(tmp_path: object) -> None:
     desk = new_desk(tmp_path)  # type: ignore[arg-type]
     assert "No sponsor is described and no case names one." in desk.ok("claims show")
-    assert "No sponsor is described." in desk.ok("claims show --sponsors")
+    assert "No sponsor is described." in desk.ok("sponsor show")
 
 
 # Data
@@ -215,7 +214,7 @@ def test_amounts_have_the_currency_s_own_decimals(
     rows = f"sponsor,name,amount,deduction,days\nCAMP,Camp,{typed},,\n"
     desk.ok(f"import sponsors {desk.file('s.csv', rows)} --by MA")
     assert desk.rows("SELECT amount, deduction, days FROM sponsor") == [(minor, 0, None)]
-    assert text in line_with(desk.ok("claims show --sponsors"), "CAMP")
+    assert text in line_with(desk.ok("sponsor show"), "CAMP")
     finer = rows.replace(typed, f"{typed}{'.5' if currency == 'JPY' else '5'}")
     assert "amount" in desk.refused(f"import sponsors {desk.file('f.csv', finer)} --by MA", 2)
 

@@ -20,7 +20,7 @@ from stockbook.ledger.settings import name_person
 KINDS = {
     "suppliers": "supplier show", "places": "place show", "staff": "staff show",
     "items": "item show", "pack-sizes": "item show --pack-sizes",
-    "sponsors": "claims show --sponsors",
+    "sponsors": "sponsor show",
 }  # fmt: skip
 """Each kind of file, in the order in which a new book takes them, and what writes it."""
 
