@@ -60,9 +60,7 @@ def show(code: str | None, *, packs: bool) -> None:
 @recording
 def new(code: str, **given: str | None) -> None:
     """Make an item. A lens is one item at one power, its code MODEL and power."""
-    from stockbook.jobs.item import new_item
-
-    record(new_item, code, given)
+    record("item", code, given, new=True)
 
 
 @command.command("change")
@@ -71,9 +69,7 @@ def new(code: str, **given: str | None) -> None:
 @recording
 def change(code: str, **given: str | None) -> None:
     """Change an item in what is given; the rest stays as it is."""
-    from stockbook.jobs.item import change_item
-
-    record(change_item, code, given)
+    record("item", code, given, new=False)
 
 
 @command.command("judge")

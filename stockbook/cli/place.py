@@ -49,9 +49,7 @@ def show(code: str | None) -> None:
 @recording
 def new(code: str, **given: str | None) -> None:
     """Make a store, a theatre or a quarantine area."""
-    from stockbook.jobs.place import new_place
-
-    record(new_place, code, given)
+    record("place", code, given, new=True)
 
 
 @command.command("change")
@@ -60,6 +58,4 @@ def new(code: str, **given: str | None) -> None:
 @recording
 def change(code: str, **given: str | None) -> None:
     """Change a place in what is given; the rest stays as it is."""
-    from stockbook.jobs.place import change_place
-
-    record(change_place, code, given)
+    record("place", code, given, new=False)

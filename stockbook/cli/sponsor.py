@@ -42,9 +42,7 @@ def show(code: str | None) -> None:
 @recording
 def new(code: str, **given: str | None) -> None:
     """Make a sponsor; what it pays stays not stated until it is given."""
-    from stockbook.jobs.sponsor import new_sponsor
-
-    record(new_sponsor, code, given)
+    record("sponsor", code, given, new=True)
 
 
 @command.command("change")
@@ -53,6 +51,4 @@ def new(code: str, **given: str | None) -> None:
 @recording
 def change(code: str, **given: str | None) -> None:
     """Change a sponsor in what is given; claims that were sent stay as they were sent."""
-    from stockbook.jobs.sponsor import change_sponsor
-
-    record(change_sponsor, code, given)
+    record("sponsor", code, given, new=False)

@@ -43,9 +43,7 @@ def show(code: str | None) -> None:
 @recording
 def new(code: str, **given: str | None) -> None:
     """Make a staff code with its role."""
-    from stockbook.jobs.staff import new_staff
-
-    record(new_staff, code, given)
+    record("staff", code, given, new=True)
 
 
 @command.command("change")
@@ -54,6 +52,4 @@ def new(code: str, **given: str | None) -> None:
 @recording
 def change(code: str, **given: str | None) -> None:
     """Change a staff code in what is given; the rest stays as it is."""
-    from stockbook.jobs.staff import change_staff
-
-    record(change_staff, code, given)
+    record("staff", code, given, new=False)

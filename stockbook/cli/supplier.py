@@ -50,9 +50,7 @@ def show(code: str | None, *, terms: bool) -> None:
 @recording
 def new(code: str, **given: str | None) -> None:
     """Make a supplier."""
-    from stockbook.jobs.supplier import new_supplier
-
-    record(new_supplier, code, given)
+    record("supplier", code, given, new=True)
 
 
 @command.command("change")
@@ -63,10 +61,8 @@ def new(code: str, **given: str | None) -> None:
 @recording
 def change(code: str, *, without: tuple[str, ...], **given: str | None) -> None:
     """Change a supplier in what is given; the rest stays as it is."""
-    from stockbook.jobs.supplier import change_supplier
-
     if not without:
-        record(change_supplier, code, given)
+        record("supplier", code, given, new=False)
         return
     if any(text is not None for text in given.values()):
         raise click.UsageError("--without goes by itself.")

@@ -1,17 +1,14 @@
-"""Items: shown, all or one; one made, or changed in what is given."""
+"""Items: shown, all or one; a week of use that was judged."""
 
 import sqlite3
-from collections.abc import Mapping
 
 from stockbook.domain.about import AboutItem, KeptAt, Pack
 from stockbook.domain.case_history import monday_of
 from stockbook.domain.days import day_from_text
 from stockbook.domain.entries import Draft, Signature
 from stockbook.domain.facts import Item, JudgedUse, Level, PackSize, Shelf
-from stockbook.domain.importing import Imported
 from stockbook.errors import InputError, Refused
 from stockbook.jobs.finding import item_or_pack, known_item
-from stockbook.jobs.one_fact import record_one
 from stockbook.jobs.signing import check_person, fresh_request
 from stockbook.ledger.facts import all_of, find
 from stockbook.ledger.opening import Book
@@ -55,20 +52,6 @@ def kept_at(db: sqlite3.Connection, item: Item) -> list[KeptAt]:
     levels = {level.place: level for level in all_of(db, Level, item=item.code)}
     places = sorted({*shelves, *levels})
     return [KeptAt(place, shelves.get(place), levels.get(place)) for place in places]
-
-
-def new_item(
-    book: Book, signature: Signature, code: str, given: Mapping[str, str], *, keep: bool = True
-) -> Imported:
-    """An item of a new code is in the book; `given` is column to text, as in a file."""
-    return record_one(book, signature, "item", {"item": code, **given}, new=True, keep=keep)
-
-
-def change_item(
-    book: Book, signature: Signature, code: str, given: Mapping[str, str], *, keep: bool = True
-) -> Imported:
-    """An item of the book has what is given; the rest stays as it was."""
-    return record_one(book, signature, "item", {"item": code, **given}, new=False, keep=keep)
 
 
 def judge_week(

@@ -1,13 +1,8 @@
-"""Staff codes: shown, all or one; one made, or changed in what is given."""
-
-from collections.abc import Mapping
+"""Staff codes: shown, all or one."""
 
 from stockbook.domain.about import Person
-from stockbook.domain.entries import Signature
 from stockbook.domain.facts import StaffCode
-from stockbook.domain.importing import Imported
 from stockbook.jobs.finding import known
-from stockbook.jobs.one_fact import record_one
 from stockbook.ledger.facts import all_of
 from stockbook.ledger.opening import Book
 from stockbook.ledger.settings import people
@@ -25,17 +20,3 @@ def one_person(book: Book, text: str) -> Person:
     with book.reading() as db:
         staff = known(db, StaffCode, text, "staff")
         return Person(staff, people(db).get(staff.code))
-
-
-def new_staff(
-    book: Book, signature: Signature, code: str, given: Mapping[str, str], *, keep: bool = True
-) -> Imported:
-    """A staff code of a new code is in the book; `given` is column to text, as in a file."""
-    return record_one(book, signature, "staff", {"staff": code, **given}, new=True, keep=keep)
-
-
-def change_staff(
-    book: Book, signature: Signature, code: str, given: Mapping[str, str], *, keep: bool = True
-) -> Imported:
-    """A staff code of the book has what is given; the rest stays as it was."""
-    return record_one(book, signature, "staff", {"staff": code, **given}, new=False, keep=keep)

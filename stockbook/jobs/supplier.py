@@ -1,17 +1,15 @@
-"""Suppliers: shown, all or one; one made, or changed in what is given."""
+"""Suppliers: shown, all or one; what they sell no longer."""
 
 import sqlite3
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 
 from stockbook.domain.entries import Draft, Signature
 from stockbook.domain.facts import Supplier
-from stockbook.domain.importing import Imported
 from stockbook.domain.order_answers import AboutSupplier, Offer, Withdrawn
 from stockbook.domain.order_facts import SupplyTerms
 from stockbook.domain.supply_record import supply_record
 from stockbook.errors import InputError
 from stockbook.jobs.finding import item_or_pack, known_supplier
-from stockbook.jobs.one_fact import record_one
 from stockbook.jobs.signing import check_person, fresh_request
 from stockbook.jobs.supply_lines import at_the_door, ordered_lines
 from stockbook.ledger.facts import all_of
@@ -49,22 +47,6 @@ def _offers(db: sqlite3.Connection, **wanted: str) -> list[Offer]:
     terms = [one for one in all_of(db, SupplyTerms, **wanted) if not one.closed]
     items = items_by_code(db, {one.item for one in terms})
     return [Offer(one, items[one.item]) for one in terms]
-
-
-def new_supplier(
-    book: Book, signature: Signature, code: str, given: Mapping[str, str], *, keep: bool = True
-) -> Imported:
-    """A supplier of a new code is in the book; `given` is column to text, as in a file."""
-    return record_one(book, signature, "supplier", {"supplier": code, **given}, new=True, keep=keep)
-
-
-def change_supplier(
-    book: Book, signature: Signature, code: str, given: Mapping[str, str], *, keep: bool = True
-) -> Imported:
-    """A supplier of the book has what is given; the rest stays as it was."""
-    return record_one(
-        book, signature, "supplier", {"supplier": code, **given}, new=False, keep=keep
-    )
 
 
 def withdraw_terms(
