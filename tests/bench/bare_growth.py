@@ -73,9 +73,7 @@ def take_in(path: Path, file: Path) -> None:
     with contextlib.closing(sqlite3.connect(path, isolation_level=None)) as db, file.open() as text:
         rows = [_item(row) for row in csv.DictReader(text)]
         db.execute("BEGIN IMMEDIATE")
-        db.executemany(
-            "INSERT INTO item VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 0, NULL, NULL)", rows
-        )
+        db.executemany("INSERT INTO item VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", rows)
         db.executemany(
             "INSERT INTO change VALUES (2, ?, 'item', ?, ?)",
             [(n, row[0], _body(row)) for n, row in enumerate(rows, start=1)],
@@ -89,12 +87,13 @@ def _item(row: dict[str, str]) -> tuple[object, ...]:
         raise ValueError(row)
     yes = [int(row[name] == "yes") for name in ("serial", "controlled")]
     return (*texts, int(row["unit_places"]), None, None, yes[0],
-            int(row["least_days_left"]), yes[1], None)  # fmt: skip
+            int(row["least_days_left"]), yes[1], None, 0, None, None)  # fmt: skip
 
 
 def _body(row: tuple[object, ...]) -> str:
     names = ("name", "item_class", "unit", "unit_places", "lens_model", "power", "by_serial",
-             "least_days_left", "controlled", "storage_class")  # fmt: skip
+             "least_days_left", "controlled", "storage_class", "standby", "service",
+             "replaces")  # fmt: skip
     return json.dumps(
         dict(zip(names, row[1:], strict=True)), ensure_ascii=False, sort_keys=True,
         separators=(",", ":"),
