@@ -62,6 +62,15 @@ PHACO,paid,SB,2,always,CASS,1,
 PHACO,free,,1,lens,,1,
 PHACO,free,,2,always,KNIFE,1,
 """
+LIST_KITS = """procedure,category,line,kind,item,quantity,requirement
+PHACO,paid,1,lens,,1,
+PHACO,paid,2,when,DYE,1,dye
+PHACO,paid,3,per-list,IODINE,5.0,
+PHACO,free,1,lens,,1,
+PHACO,free,2,per-list,VISC,2,
+"""
+"""Kits with lines that a list uses in common."""
+
 LISTS = """list,day,theatre,part,case,position,patient,eye,procedure,category,sponsor,surgeon,lens_model,power,needs
 L1,2027-03-01,OT1,morning,C1,1,P-1,right,PHACO,paid,,SA,RINGL,+21.50,
 L1,2027-03-01,OT1,morning,C2,2,P-2,left,PHACO,paid,,SA,RINGL,+21.00,dye

@@ -217,6 +217,13 @@ def signature(book: "Book") -> "Signature":
     )  # fmt: skip
 
 
+def signed_now(book: "Book", signed: "Signature") -> "Signature":
+    """The same signature at the moment of another line of a sitting."""
+    from dataclasses import replace
+
+    return replace(signed, recorded_at=recorded_now(book))
+
+
 def who() -> str:
     """The staff code that records."""
     from stockbook.domain.texts import code

@@ -9,17 +9,16 @@ from typing import TYPE_CHECKING
 import click
 
 from stockbook.cli.context import (
-    on_screen,
     open_book,
     recorded,
-    recorded_now,
     session,
     show,
     signature,
+    signed_now,
     site_of,
     sure_if_asked,
 )
-from stockbook.cli.scanned_lines import answer_each, scanned_texts, sign_in
+from stockbook.cli.scanned_lines import answer_each, say_reply, signed_lines
 
 if TYPE_CHECKING:
     from stockbook.domain.answers import Site
@@ -49,15 +48,12 @@ class Given:
 
 def unpack(given: Given, separator: str | None) -> None:
     """Sit down at the delivery and take scans until it is recorded or left."""
-    from stockbook.domain.scans import known_separator
     from stockbook.jobs.delivery_lines import charges_typed
     from stockbook.jobs.left_ahead import left_of_delivery
     from stockbook.jobs.receive_scan import sit_down, take_line
     from stockbook.reports.receive_scan import desk_page
 
-    note, lines = _checked(given), scanned_texts()
-    known_separator(separator)
-    sign_in(lines)
+    note, lines = _checked(given), signed_lines(separator)
     with open_book() as book:
         signed, site = replace(signature(book), reason=None), site_of(book)
         said = _said(given, charges_typed(book, given.freight, given.freight_by, given.tax))
@@ -71,7 +67,7 @@ def unpack(given: Given, separator: str | None) -> None:
             return () if at.is_opening else left_of_delivery(book, signed.today, received)
 
         def take(line: str) -> bool:
-            now = replace(signed, recorded_at=recorded_now(book))
+            now = signed_now(book, signed)
             reply = take_line(
                 book, now, at.supplier, at.note, line, seat=at.seat, separator=separator
             )
@@ -106,9 +102,7 @@ def _show(reply: "DeskReply", left: "Left", site: "Site") -> None:
     """The answer to one line; a recorded delivery as its page."""
     from stockbook.reports.receive_scan import reply_lines
 
-    words = on_screen(partial(reply_lines, reply, site), sys.stdout)
-    if words:
-        click.echo(words)
+    say_reply(partial(reply_lines, reply, site))
     if reply.received is not None:
         show_received(reply.received, left, site)
         recorded(reply.received.entry, already=reply.received.already)

@@ -42,6 +42,23 @@ def _part_of_line() -> bytes:
         raise InputError(f"standard input cannot be read ({error.strerror}).") from None
 
 
+def signed_lines(separator: str | None) -> Iterator[str]:
+    """The lines of whoever signs in, by the first scan if need be."""
+    from stockbook.domain.scans import known_separator
+
+    lines = scanned_texts()
+    known_separator(separator)
+    sign_in(lines)
+    return lines
+
+
+def say_reply(words: Callable[[], str]) -> None:
+    """The answer to a line, where there is one."""
+    said = on_screen(words, sys.stdout)
+    if said:
+        click.echo(said)
+
+
 def sign_in(lines: Iterator[str]) -> None:
     """Who sits here: --by or STOCKBOOK_BY, else the first scan."""
     from stockbook.jobs.theatre_scans import signed_in

@@ -11,11 +11,11 @@ from stockbook.cli import completing
 from stockbook.cli.context import (
     on_screen,
     open_book,
-    recorded_now,
     recording,
     session,
     show,
     signature,
+    signed_now,
     site_of,
     sure_if_asked,
 )
@@ -38,8 +38,6 @@ def command(list_code: str, scans: tuple[str, ...]) -> None:
     command again to go on. LEAVE, or the end of input, ends it. Ends with 2 when a scan was
     refused, except at a terminal.
     """
-    from dataclasses import replace
-
     from stockbook.jobs.theatre import sit_down, take_scan
     from stockbook.jobs.theatre_end import leave
     from stockbook.reports.tables import plural
@@ -56,8 +54,7 @@ def command(list_code: str, scans: tuple[str, ...]) -> None:
         show(lambda: sitting_page(the_list, sitting, site))
 
         def take(line: str) -> "Reply":
-            now = replace(signed, recorded_at=recorded_now(book))
-            return take_scan(book, now, the_list.code, line, seat=sitting.seat)
+            return take_scan(book, signed_now(book, signed), the_list.code, line, seat=sitting.seat)
 
         refused = _sit(take, lines)
         end = leave(book, the_list.code, sitting.seat)

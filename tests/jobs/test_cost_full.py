@@ -5,7 +5,7 @@ import random
 from pathlib import Path
 
 import pytest
-from desk import SITE, Desk, new_desk
+from desk import LIST_KITS, SITE, Desk, new_desk
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -14,19 +14,12 @@ from stockbook.domain.full_cost import Own, borne_by, full_costs, together
 from stockbook.domain.overhead import CaseOverhead, Rate
 
 MARCH = "--month 2027-03"
-LIST_LINES = """procedure,category,line,kind,item,quantity,requirement
-PHACO,paid,1,lens,,1,
-PHACO,paid,2,when,DYE,1,dye
-PHACO,paid,3,per-list,IODINE,5.0,
-PHACO,free,1,lens,,1,
-PHACO,free,2,per-list,VISC,2,
-"""
 
 
 @pytest.fixture
 def worked(desk: Desk) -> Desk:
     """Three cases, one with waste; a list's common use, a ward's, and what a shelf lost."""
-    desk.ok(f"import kits {desk.file('k.csv', LIST_LINES)} --by MA -y")
+    desk.ok(f"import kits {desk.file('k.csv', LIST_KITS)} --by MA -y")
     desk.ok("finish C1 --as-kit --wasted KNIFE 1 dropped --extra KNIFE 1 --by NU -y")
     desk.ok("finish C2 --as-kit --by NU -y")
     desk.ok("finish C3 --as-kit --by NU -y")

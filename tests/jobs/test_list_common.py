@@ -3,24 +3,16 @@
 from pathlib import Path
 
 import pytest
-from desk import LISTS, Desk, small_site
+from desk import LIST_KITS, LISTS, Desk, small_site
 
 from jobs.pages import line_with
 from jobs.proven import on_trolleys, proven
-
-KITS = """procedure,category,line,kind,item,quantity,requirement
-PHACO,paid,1,lens,,1,
-PHACO,paid,2,when,DYE,1,dye
-PHACO,paid,3,per-list,IODINE,5.0,
-PHACO,free,1,lens,,1,
-PHACO,free,2,per-list,VISC,2,
-"""
 
 
 @pytest.fixture
 def site(tmp_path: Path) -> Desk:
     desk = small_site(tmp_path)
-    desk.ok(f"import kits {desk.file('k.csv', KITS)} --by MA -y")
+    desk.ok(f"import kits {desk.file('k.csv', LIST_KITS)} --by MA -y")
     return desk
 
 
